@@ -1,0 +1,6 @@
+"""`python -m surveyapp` does what the command `surveyapp` does."""
+
+from surveyapp.cli import main
+
+if __name__ == "__main__":
+    main()

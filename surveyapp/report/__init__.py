@@ -1,0 +1,1 @@
+"""The survey told to others."""
