@@ -1,1 +1,4 @@
-"""What the radio path, the antennas and the channels do: one module per matter, each naming its standard."""
+"""Radio path, antennas and channels: one module a matter, each naming its standard.
+
+Throughout: metres, megahertz, decibels, degrees; losses are positive, gains count from the peak.
+"""
