@@ -27,8 +27,10 @@ MAY_IMPORT = {
     "demo": {"errors", "model", "resources", "geometry", "radio", "store", "exchange"},
     "ui": {"errors", "model", "resources", "geometry", "radio", "analysis", "report", "store",
            "exchange", "sensors", "demo"},
+    "commands": {"errors", "model", "resources", "geometry", "radio", "analysis", "report", "store",
+                 "exchange", "sensors", "demo", "ui"},
     "cli": {"errors", "model", "resources", "geometry", "radio", "analysis", "report", "store",
-            "exchange", "sensors", "demo", "ui"},
+            "exchange", "sensors", "demo", "ui", "commands"},
     "__main__": {"cli"},
     "__init__": set(),
 }

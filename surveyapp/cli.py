@@ -1,0 +1,82 @@
+"""The command line: one table of commands, each a module of `surveyapp.commands`.
+
+`surveyapp` alone opens the app. A command's module is imported only when it is asked for, so
+that `surveyapp channel ...` starts without the store, the ground or the screen.
+
+Whatever was typed wrongly ends as one plain sentence on stderr and exit code 2.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any
+
+import click
+
+from surveyapp import __version__
+from surveyapp.errors import SurveyError
+
+COMMANDS = ("channel", "check", "declination", "demo", "fix", "ground", "serving")
+BAD_INPUT = 2
+INTERRUPTED = 130
+
+
+class CommandTable(click.Group):
+    """The commands by name; errors of the surveyor become one sentence, never a traceback."""
+
+    def list_commands(self, context: click.Context) -> list[str]:
+        """Every command, for the help page."""
+        return list(COMMANDS)
+
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
+        """Import the one command asked for."""
+        if name not in COMMANDS:
+            return None
+        command: click.Command = import_module(f"surveyapp.commands.{name}").command
+        return command
+
+    def main(self, args: Sequence[str] | None = None, **settings: Any) -> Any:  # type: ignore[override]
+        """Run, and leave with exit code 0, what the command chose, or 2 for bad input."""
+        settings["standalone_mode"] = False
+        try:
+            code = super().main(args, **settings)
+        except click.ClickException as error:
+            _leave(error.format_message(), BAD_INPUT)
+        except click.Abort:
+            _leave("Stopped.", INTERRUPTED)
+        except SurveyError as error:
+            _leave(str(error), BAD_INPUT)
+        except OSError as error:
+            _leave(_file_trouble(error), BAD_INPUT)
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+def _leave(sentence: str, code: int) -> None:
+    click.echo(" ".join(sentence.split()), err=True)
+    sys.exit(code)
+
+
+def _file_trouble(error: OSError) -> str:
+    where = f"{error.filename}: " if error.filename else ""
+    return f"{where}{error.strerror or error}."
+
+
+@click.group(cls=CommandTable, invoke_without_command=True)
+@click.version_option(__version__, prog_name="surveyapp")
+@click.pass_context
+def cli(context: click.Context) -> None:
+    """A field notebook for surveyors of cellular networks. Without a command: open the app."""
+    if context.invoked_subcommand is None:
+        from surveyapp.ui.app import run_app
+
+        run_app(None)
+
+
+def main() -> None:
+    """Entry point of the installed command `surveyapp`."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a place name must not stop a narrow terminal
+            stream.reconfigure(errors="replace")
+    cli.main(prog_name="surveyapp")

@@ -1,0 +1,130 @@
+"""Reading what was typed on the command line, strictly: a number, a position, a bearing.
+
+Nothing is guessed: what is not plainly a number in its range is refused with one sentence
+that says what, where and what would do.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+import click
+
+from surveyapp.errors import InvalidValue
+
+Answer = TypeVar("Answer")
+
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
+_NEGATIVE = re.compile(r"-[\d.]", re.ASCII)
+LONGEST_NUMBER = 32
+
+
+class Command(click.Command):
+    """A command whose plain arguments may begin with a minus, as southern latitudes do."""
+
+    def parse_args(self, context: click.Context, args: list[str]) -> list[str]:
+        """Move negative values that belong to no option behind the mark that ends options."""
+        if "--" in args:
+            return super().parse_args(context, args)
+        takes_value = {
+            name
+            for parameter in self.params
+            if isinstance(parameter, click.Option) and not parameter.is_flag
+            for name in parameter.opts
+        }
+        options: list[str] = []
+        values: list[str] = []
+        for before, text in zip(["", *args], args, strict=False):
+            is_value = _NEGATIVE.match(text) and before not in takes_value
+            (values if is_value else options).append(text)
+        return super().parse_args(context, [*options, "--", *values] if values else options)
+
+
+def number(text: str, what: str, low: float, high: float, unit: str) -> float:
+    """The decimal number `text`, within `low` to `high`.
+
+    Raises InvalidValue for anything else, also for nan, inf and exponents.
+    """
+    allowed = f"{low:g} to {high:g} {unit}".strip()
+    stripped = text.strip()
+    if len(stripped) > LONGEST_NUMBER or not _NUMBER.fullmatch(stripped):
+        shown = stripped if len(stripped) <= LONGEST_NUMBER else f"{stripped[:LONGEST_NUMBER]}..."
+        raise InvalidValue(
+            f"{what} '{shown}' is not a decimal number: give one from {allowed}.",
+            value=text,
+            allowed=allowed,
+        )
+    value = float(stripped)
+    if not low <= value <= high:
+        raise InvalidValue(
+            f"{what} {stripped} is out of range: it goes from {allowed}.",
+            value=value,
+            allowed=allowed,
+        )
+    return value
+
+
+def latitude(text: str, where: str) -> float:
+    """Degrees north of the equator."""
+    return number(text, f"{where}: the latitude", -90.0, 90.0, "degrees (latitude comes first)")
+
+
+def longitude(text: str, where: str) -> float:
+    """Degrees east of Greenwich."""
+    return number(text, f"{where}: the longitude", -180.0, 180.0, "degrees")
+
+
+def position(text: str, where: str) -> tuple[float, float]:
+    """'LAT,LON' in decimal degrees, as (lat_deg, lon_deg)."""
+    parts = text.split(",")
+    if len(parts) != 2:
+        raise InvalidValue(
+            f"{where} '{_short(text)}' is not a position: give LAT,LON in decimal degrees, "
+            "such as 60.1699,24.9384.",
+            value=text,
+            allowed="LAT,LON",
+        )
+    place = f"{where} '{_short(text)}'"
+    return latitude(parts[0], place), longitude(parts[1], place)
+
+
+def bearing(text: str, what: str) -> float:
+    """Degrees clockwise from true north, 0 up to but not including 360."""
+    value = number(text, what, 0.0, 360.0, "degrees, 360 itself excluded")
+    if value == 360.0:
+        raise InvalidValue(
+            f"{what} 360 is out of range: north is 0, and bearings stay below 360 degrees.",
+            value=value,
+            allowed="0 up to but not including 360 degrees",
+        )
+    return value
+
+
+def each(parse: Callable[[str, int], Answer], texts: Iterable[str]) -> list[Answer]:
+    """Parse all of them; raise one InvalidValue that tells every trouble, not only the first."""
+    answers: list[Answer] = []
+    troubles: list[InvalidValue] = []
+    for count, text in enumerate(texts, start=1):
+        try:
+            answers.append(parse(text, count))
+        except InvalidValue as trouble:
+            troubles.append(trouble)
+    if len(troubles) == 1:
+        raise troubles[0]
+    if troubles:
+        raise InvalidValue(
+            " ".join(str(trouble) for trouble in troubles),
+            value=[trouble.value for trouble in troubles],
+        )
+    return answers
+
+
+def optional(text: str | None, parse: Callable[..., float], *about: Any) -> float | None:
+    """`parse(text, *about)`, or None where nothing was given."""
+    return None if text is None else parse(text, *about)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:60]}..."
