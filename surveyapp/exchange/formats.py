@@ -1,0 +1,101 @@
+"""The one table of formats: what each carries, what it loses, who reads and writes it.
+
+Callers ask here and never import a format's own module, so that documents, commands and
+screens can list exactly what there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from surveyapp.errors import FormatError
+from surveyapp.exchange.ground import GroundRead
+from surveyapp.exchange.ground_geojson import read_ground_geojson
+from surveyapp.exchange.osm_pbf import read_pbf
+from surveyapp.exchange.osm_xml import read_osm_xml
+from surveyapp.model import Ground
+
+GroundReader = Callable[[Path], GroundRead]
+GroundWriter = Callable[[Ground, Path], None]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class GroundFormat:
+    """A format of streets, buildings and street furniture.
+
+    `suffixes` are in lower case, the usual one first; `read` or `write` is None where this
+    program does not do it.
+    """
+
+    name: str
+    suffixes: tuple[str, ...]
+    carries: str
+    loses: str
+    read: GroundReader | None = None
+    write: GroundWriter | None = None
+
+
+GROUND_FORMATS = (
+    GroundFormat(
+        name="OpenStreetMap PBF",
+        suffixes=(".osm.pbf", ".pbf"),
+        carries="streets with names, buildings with heights and courtyards, lamps, signals, "
+        "poles, trees",
+        loses="squares, tunnels, indoor ways, canopies, and all other tags",
+        read=read_pbf,
+    ),
+    GroundFormat(
+        name="OpenStreetMap XML",
+        suffixes=(".osm", ".osm.gz", ".osm.xml"),
+        carries="streets with names, buildings with heights and courtyards, lamps, signals, "
+        "poles, trees",
+        loses="squares, tunnels, indoor ways, canopies, and all other tags",
+        read=read_osm_xml,
+    ),
+    GroundFormat(
+        name="GeoJSON",
+        suffixes=(".geojson", ".json"),
+        carries="lines as streets, polygons as buildings, points tagged as street furniture",
+        loses="altitudes and all properties but names, kinds, heights and levels",
+        read=read_ground_geojson,
+    ),
+)
+
+
+def ground_format(path: str | Path) -> GroundFormat:
+    """The format of ground a file's name stands for; raises FormatError where it is none."""
+    name = Path(path).name.lower()
+    for known in GROUND_FORMATS:
+        if name.endswith(known.suffixes):
+            return known
+    suffixes = ", ".join(suffix for known in GROUND_FORMATS for suffix in known.suffixes)
+    raise FormatError(
+        f"{path} has no name of a format that carries streets: use one of {suffixes}.",
+        path=str(path),
+    )
+
+
+def read_ground(path: str | Path) -> Ground:
+    """Streets, buildings and street furniture of a file.
+
+    Raises FormatError where the file cannot be read, and MissingPackage where its format
+    needs a package that is not installed.
+    """
+    return read_ground_with_report(path).ground
+
+
+def read_ground_with_report(path: str | Path) -> GroundRead:
+    """As `read_ground`, with what was skipped in plain words."""
+    known = ground_format(path)
+    path = Path(path)
+    if known.read is None:
+        raise FormatError(f"{known.name} can be written but not read.", path=str(path))
+    try:
+        if path.is_file() and path.stat().st_size == 0:
+            raise FormatError(f"{path} is empty: fetch the file again.", path=str(path))
+        return known.read(path)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise FormatError(f"{path} cannot be read: {reason}.", path=str(path)) from error

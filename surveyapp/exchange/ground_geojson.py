@@ -1,0 +1,174 @@
+"""Ground as GeoJSON (RFC 7946): lines are streets, polygons are buildings.
+
+Properties are read as OpenStreetMap tags under their own keys (`name`, `height`,
+`building:levels`, `highway`, ...). A line or polygon whose properties say that it is
+something else (`waterway`, `landuse`, ...) is no ground; one that says nothing of its kind
+is taken as street or building. Points count only with a lamp's, signal's, pole's or tree's
+tags.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from surveyapp.errors import FormatError
+from surveyapp.exchange.ground import (
+    BAD_POSITION,
+    GroundBuilder,
+    GroundRead,
+    Place,
+    Reason,
+    Tags,
+    is_building,
+    is_position,
+    is_street,
+)
+
+MOST_BYTES = 32_000_000  # json holds about ten times that while reading
+DEEPEST_COLLECTION = 8
+OTHER_THINGS = frozenset(
+    {"aeroway", "amenity", "barrier", "boundary", "landuse", "leisure", "man_made", "natural"}
+    | {"power", "railway", "route", "water", "waterway"}
+)
+_KINDS = {"Point": "point", "LineString": "line", "Polygon": "area"}
+BROKEN_FEATURE: Reason = (
+    "feature has no geometry that RFC 7946 allows",
+    "features have no geometry that RFC 7946 allows",
+)
+
+
+def read_ground_geojson(path: Path) -> GroundRead:
+    """The ground in a GeoJSON file, under the file's own `attribution` if it states one.
+
+    Raises FormatError for a file that is no JSON text in UTF-8, no GeoJSON, too large, in
+    another reference system than WGS84, or without any ground.
+    """
+    document = _document(path)
+    builder = GroundBuilder(str(path))
+    for feature in _features(document, path):
+        try:
+            _take(builder, feature)
+        except (TypeError, AttributeError, LookupError):
+            builder.skip(BROKEN_FEATURE)
+    attribution = document.get("attribution") or document.get("copyright")
+    return builder.finish(attribution if isinstance(attribution, str) else "")
+
+
+def _document(path: Path) -> dict[str, Any]:
+    if path.stat().st_size > MOST_BYTES:
+        raise _refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your area")
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        place = f"byte {error.start}"
+        raise _refused(path, f"is not in UTF-8 ({place}): save it as UTF-8", place) from error
+    try:
+        document = json.loads(text, parse_constant=_no_constant)
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise _refused(path, f"is no valid JSON ({place}: {error.msg})", place) from error
+    except RecursionError as error:
+        raise _refused(path, "is nested too deep to be GeoJSON") from error
+    except ValueError as error:
+        raise _refused(path, f"holds a number that cannot be used ({error})") from error
+    if not isinstance(document, dict) or "type" not in document:
+        raise _refused(path, "is JSON but not GeoJSON: it has no member 'type'")
+    _refuse_other_reference(document, path)
+    return document
+
+
+def _no_constant(name: str) -> float:
+    """NaN and Infinity are no JSON (RFC 8259), though Python would read them."""
+    raise FormatError(f"{name} is no number in JSON")
+
+
+def _refuse_other_reference(document: Mapping[str, Any], path: Path) -> None:
+    """RFC 7946 knows only WGS84; the older `crs` member may say otherwise."""
+    crs = document.get("crs")
+    if crs is None:
+        return
+    properties = crs.get("properties") if isinstance(crs, dict) else None
+    name = str(properties.get("name") if isinstance(properties, dict) else crs)
+    if not name.endswith(("CRS84", ":4326")):
+        raise _refused(path, f"is in the reference system '{name[:60]}': convert it to WGS84")
+
+
+def _refused(path: Path, what: str, place: str = "") -> FormatError:
+    return FormatError(f"{path} {what}.", path=str(path), place=place)
+
+
+def _features(document: dict[str, Any], path: Path) -> Iterator[dict[str, Any]]:
+    """The features of a collection; a single feature or a bare geometry counts as one."""
+    kind = document["type"]
+    if kind == "FeatureCollection":
+        features = document.get("features")
+        if not isinstance(features, list):
+            raise _refused(path, "is a FeatureCollection without a list of features")
+        yield from features
+    elif kind == "Feature":
+        yield document
+    elif kind == "GeometryCollection" or str(kind).removeprefix("Multi") in _KINDS:
+        yield {"type": "Feature", "properties": None, "geometry": document}
+    else:
+        raise _refused(path, f"has the type '{str(kind)[:40]}', which GeoJSON does not know")
+
+
+def _take(builder: GroundBuilder, feature: Mapping[str, Any]) -> None:
+    if feature["geometry"] is None:  # RFC 7946 calls such a feature unlocated
+        return
+    tags = _tags(feature.get("properties"))
+    for kind, coordinates in _parts(feature["geometry"]):
+        if kind == "point":
+            place = _place(builder, coordinates)
+            if place is not None:
+                builder.add_point(tags, *place)
+        elif kind == "line" and _is_or_may_be(tags, "highway", is_street(tags)):
+            builder.add_line(tags, _places(builder, coordinates))
+        elif kind == "area" and _is_or_may_be(tags, "building", is_building(tags)):
+            rings = [_places(builder, ring) for ring in coordinates]
+            builder.add_area(tags, rings[:1], rings[1:])
+
+
+def _is_or_may_be(tags: Tags, key: str, is_it: bool) -> bool:
+    """True where the tags say so, or do not say what the feature is at all."""
+    says = OTHER_THINGS | {"highway", "building", "building:part"}
+    return is_it or not says & set(tags)
+
+
+def _parts(geometry: Any, depth: int = 0) -> Iterator[tuple[str, Any]]:
+    """The points, lines and areas a geometry is made of, as (kind, coordinates)."""
+    if geometry["type"] == "GeometryCollection":
+        if depth >= DEEPEST_COLLECTION:
+            raise KeyError(geometry["type"])
+        for part in geometry["geometries"]:
+            yield from _parts(part, depth + 1)
+    elif geometry["type"].startswith("Multi"):
+        kind = _KINDS[geometry["type"].removeprefix("Multi")]
+        yield from ((kind, part) for part in geometry["coordinates"])
+    else:
+        yield _KINDS[geometry["type"]], geometry["coordinates"]
+
+
+def _tags(properties: Any) -> dict[str, str]:
+    """Properties as tags: texts and numbers by their text, all else left out."""
+    return {
+        str(key): str(value)
+        for key, value in (properties or {}).items()
+        if isinstance(value, str | int | float) and not isinstance(value, bool)
+    }
+
+
+def _places(builder: GroundBuilder, coordinates: Any) -> list[Place]:
+    return [_place(builder, position) for position in coordinates]
+
+
+def _place(builder: GroundBuilder, position: Any) -> Place:
+    """Latitude and longitude of a position, which GeoJSON writes the other way round."""
+    lon_deg, lat_deg = position[0], position[1]
+    if is_position(lat_deg, lon_deg):
+        return float(lat_deg), float(lon_deg)
+    builder.skip(BAD_POSITION)
+    return None
