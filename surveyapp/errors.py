@@ -7,6 +7,7 @@ may want to act on is an attribute, never only part of the text.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 
@@ -15,12 +16,18 @@ class SurveyError(Exception):
 
 
 class InvalidValue(SurveyError, ValueError):
-    """A value cannot be used as given; `value` holds it and `allowed` says what would do."""
+    """A value cannot be used as given; `value` holds it and `allowed` says what would do.
 
-    def __init__(self, message: str, *, value: Any = None, allowed: str = "") -> None:
+    `problems` holds all that is wrong, one clause each, where several things may be.
+    """
+
+    def __init__(
+        self, message: str, *, value: Any = None, allowed: str = "", problems: Sequence[str] = ()
+    ) -> None:
         super().__init__(message)
         self.value = value
         self.allowed = allowed
+        self.problems = tuple(problems)
 
 
 class OutOfRange(InvalidValue):

@@ -1,0 +1,181 @@
+"""Opening a notebook's file: everything that speaks against it is told before it is touched."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+from surveyapp.errors import (
+    DamagedNotebook,
+    NewerNotebook,
+    NotANotebook,
+    NotebookError,
+    ReadOnlyNotebook,
+    SurveyError,
+)
+from surveyapp.model import new_id
+from surveyapp.store.connection import Connection, told
+from surveyapp.store.identity import APPLICATION_ID, SCHEMA
+
+CHECKED_BYTES = 16 * 2**20
+"""A file up to this size is checked whole whenever it is opened (some 20 ms); a larger one only
+by its header and its schema, so that opening takes the same time for ever. `Notebook.check`
+reads all of any file."""
+
+_MAGIC = b"SQLite format 3\0"  # sqlite.org/fileformat.html, section 1.3, as are the offsets below
+
+
+def create_file(path: Path) -> None:
+    """Make an empty notebook at `path`, whole or not at all.
+
+    Raises NotebookError where something is there already, ReadOnlyNotebook where nothing can
+    be written.
+    """
+    if path.exists():
+        raise NotebookError(
+            f"There is already something at {path}: open it, or choose another name.",
+            path=str(path),
+        )
+    if not path.parent.is_dir() or not os.access(path.parent, os.W_OK | os.X_OK):
+        raise ReadOnlyNotebook(
+            f"Nothing can be written to {path.parent}: choose another folder.", path=str(path)
+        )
+    temporary = path.with_name(f".{path.name}.new-{new_id()}")
+    try:
+        temporary.touch(exist_ok=False)
+        upgrade(temporary)
+        os.replace(temporary, path)
+    except OSError as error:
+        if isinstance(error, SurveyError):
+            raise
+        raise NotebookError(
+            f"The notebook {path} could not be made: {error.strerror}.", path=str(path)
+        ) from error
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def upgrade(path: Path, stop_before: str | None = None) -> None:
+    """Run the schema's pending steps; each is done whole or not at all."""
+    from sqlite_utils import Database
+
+    from surveyapp.store.schema import STEPS
+
+    raw = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)
+    try:
+        db = Database(raw, execute_plugins=False)
+        db.execute("PRAGMA synchronous = FULL")
+        STEPS.apply(db, stop_before=stop_before)
+        db.enable_wal()
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    except sqlite3.Error as error:
+        raise told(error, path) from error
+    finally:
+        raw.close()
+
+
+def open_file(path: Path) -> Connection:
+    """A connection to the notebook at `path`, upgraded to this program's schema.
+
+    Raises the fitting NotebookError, with nothing touched: NotANotebook, NewerNotebook,
+    DamagedNotebook, LockedNotebook or ReadOnlyNotebook.
+    """
+    version = _judge_header(path)
+    if not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK | os.X_OK)):
+        raise ReadOnlyNotebook(
+            f"The notebook {path} lies where nothing can be written: copy it to a folder you "
+            "may write to, then open the copy.",
+            path=str(path),
+        )
+    if path.stat().st_size <= CHECKED_BYTES:
+        _judge_pages(path)
+    if version < SCHEMA:
+        upgrade(path)
+    connection = Connection(path)
+    try:
+        _judge_version(_version_of(connection), path)
+        connection.prepare()
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _version_of(connection: Connection) -> int:
+    found = connection.one("PRAGMA user_version")
+    connection.one("SELECT count(*) FROM sqlite_schema")
+    return int(found[0]) if found else 0
+
+
+def _judge_version(version: int, path: Path) -> None:
+    if version > SCHEMA:
+        raise NewerNotebook(
+            f"The notebook {path} was written by a newer version of this program (schema "
+            f"{version}, here {SCHEMA}): install the new version and open it again.",
+            path=str(path),
+        )
+
+
+def _judge_header(path: Path) -> int:
+    """The schema version in the file's first bytes, read without SQLite."""
+    where = str(path)
+    if not path.exists():
+        raise NotebookError(f"There is no notebook at {path}: check the name.", path=where)
+    if not path.is_file():
+        raise NotANotebook(f"{path} is a folder, not a notebook: choose a file.", path=where)
+    try:
+        with open(path, "rb") as file:
+            header = file.read(100)
+    except OSError as error:
+        raise NotebookError(
+            f"The notebook {path} cannot be read: {error.strerror}.", path=where
+        ) from error
+    marked = int.from_bytes(header[68:72]) == APPLICATION_ID
+    if not marked and not _holds_our_tables(path):
+        raise NotANotebook(f"{path} is not a notebook: choose another file.", path=where)
+    version = int.from_bytes(header[60:64])
+    if not marked or not header.startswith(_MAGIC) or version == 0:
+        raise _damaged(path)
+    _judge_version(version, path)
+    return version
+
+
+def _holds_our_tables(path: Path) -> bool:
+    """Whether an unmarked file is a notebook all the same: its mark is what was damaged."""
+    try:
+        connection = Connection(path, "ro&immutable=1")
+    except NotebookError:
+        return False
+    try:
+        found = connection.one(
+            "SELECT count(*) FROM sqlite_schema WHERE name IN ('journal_action', 'sighting')"
+        )
+        return found == (2,)
+    except NotebookError:
+        return False
+    finally:
+        connection.close()
+
+
+def _judge_pages(path: Path) -> None:
+    """SQLite's quick check, on a view of the file that can change nothing.
+
+    Where another program has it open, or one was killed, the newest pages stand in the
+    write-ahead log: then the view must read that too, and so cannot be an immutable one.
+    """
+    log = path.with_name(path.name + "-wal")
+    in_use = log.exists() and log.stat().st_size > 0
+    connection = Connection(path, "ro" if in_use else "ro&immutable=1")
+    try:
+        found = connection.rows("PRAGMA quick_check(1)")
+    finally:
+        connection.close()
+    if found != [("ok",)]:
+        raise _damaged(path)
+
+
+def _damaged(path: Path) -> DamagedNotebook:
+    return DamagedNotebook(
+        f"The notebook {path} is damaged: keep it as it is and open a backup.", path=str(path)
+    )

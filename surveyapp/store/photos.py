@@ -1,0 +1,156 @@
+"""Pictures, kept beside the notebook under the SHA-256 of their bytes.
+
+A picture is written under a temporary name, flushed, renamed, and its folder flushed, before
+any row names it. A power cut leaves at worst a file that no row names.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import time
+import warnings
+from pathlib import Path
+
+from surveyapp.errors import FormatError, NotebookError
+from surveyapp.model import new_id
+
+LARGEST_BYTES = 100 * 2**20
+"""A picture file larger than this is refused unread."""
+
+LARGEST_PIXELS = 200_000_000
+"""A picture of more pixels is refused undecoded (the largest phone cameras take 200 megapixels)."""
+
+_SUFFIXES = {"JPEG": ".jpg", "MPO": ".jpg", "PNG": ".png", "WEBP": ".webp"}
+_TEMPORARY = ".incoming-"
+_ABANDONED_S = 3600.0  # another program may still be writing a younger one
+
+
+class PhotoFolder:
+    """The pictures of one notebook."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def keep(self, source: Path | bytes) -> str:
+        """Keep a picture and return its file's name; the same bytes are kept once.
+
+        Raises FormatError where it is no whole JPEG, PNG or WebP picture of at most
+        LARGEST_BYTES and LARGEST_PIXELS, NotebookError where it cannot be written.
+        """
+        content, said = _content_of(source)
+        name = hashlib.sha256(content).hexdigest() + _suffix_of(content, said)
+        target = self.folder / name
+        if _holds(target, content):
+            return name
+        temporary = self.folder / f"{_TEMPORARY}{new_id()}"
+        try:
+            self.folder.mkdir(exist_ok=True)
+            with open(temporary, "xb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            os.replace(temporary, target)
+            _flush_folder(self.folder)
+            _flush_folder(self.folder.parent)
+        except OSError as error:
+            temporary.unlink(missing_ok=True)
+            raise NotebookError(
+                f"The picture could not be written to {self.folder}: {error.strerror}. "
+                "Make room or choose another place, then try again.",
+                path=str(self.folder),
+            ) from error
+        return name
+
+    def sweep(self) -> None:
+        """Remove temporary files that a killed program left; what cannot be removed stays."""
+        if not self.folder.is_dir():
+            return
+        oldest = time.time() - _ABANDONED_S
+        for path in self.folder.glob(f"{_TEMPORARY}*"):
+            try:
+                if path.stat().st_mtime < oldest:
+                    path.unlink()
+            except OSError:
+                continue
+
+    def damage(self, name: str) -> str | None:
+        """What is wrong with a kept picture, as a sentence, or None."""
+        path = self.folder / name
+        try:
+            with open(path, "rb") as file:
+                found = hashlib.file_digest(file, "sha256").hexdigest()
+        except OSError:
+            return f"The picture {name} is missing from {self.folder}."
+        if found != name.partition(".")[0]:
+            return f"The picture {name} in {self.folder} is damaged: its bytes have changed."
+        return None
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    """Whether the file is there with exactly this content (a damaged one is written anew)."""
+    try:
+        return path.stat().st_size == len(content) and path.read_bytes() == content
+    except OSError:
+        return False
+
+
+def _content_of(source: Path | bytes) -> tuple[bytes, str]:
+    """The bytes of a picture and how to call it."""
+    if isinstance(source, bytes):
+        content, said = source, "The picture"
+    else:
+        said = f"The picture {source}"
+        try:
+            with open(source, "rb") as file:
+                content = file.read(LARGEST_BYTES + 1)
+        except OSError as error:
+            raise FormatError(
+                f"{said} cannot be read: {error.strerror}.", path=str(source)
+            ) from error
+    if len(content) > LARGEST_BYTES:
+        raise FormatError(
+            f"{said} is larger than {LARGEST_BYTES // 2**20} MB: choose a smaller copy.",
+            path="" if isinstance(source, bytes) else str(source),
+        )
+    return content, said
+
+
+def _suffix_of(content: bytes, said: str) -> str:
+    """The suffix of a readable picture; it is decoded to its end, JPEG at a reduced size."""
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP")) as image:
+                if image.width * image.height > LARGEST_PIXELS:
+                    raise Image.DecompressionBombError
+                suffix = _SUFFIXES[image.format or ""]
+                image.draft("RGB", (image.width // 8, image.height // 8))
+                image.load()
+    except Image.DecompressionBombError:
+        raise FormatError(
+            f"{said} has more than {LARGEST_PIXELS // 1_000_000} million pixels: "
+            "choose a smaller copy."
+        ) from None
+    except UnidentifiedImageError:
+        raise FormatError(f"{said} is no JPEG, PNG or WebP: save it as one of these.") from None
+    except Exception as error:  # Pillow's decoders raise all sorts on torn or hostile bytes
+        raise FormatError(f"{said} is damaged and cannot be read: choose another copy.") from error
+    return suffix
+
+
+def _flush_folder(folder: Path) -> None:
+    """Put a folder's entries on disk, where the system can (POSIX fsync of a directory)."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return  # Windows opens no folders; its file system journals the rename
+    try:
+        os.fsync(handle)
+    except OSError:
+        return
+    finally:
+        os.close(handle)
