@@ -20,7 +20,9 @@ def finite(values: Values, name: str, unit: str) -> FloatArray:
     array = np.asarray(values, dtype=np.float64)
     if not np.isfinite(array).all():
         raise InvalidValue(
-            f"The {name} is not a number: give it in {unit}.", value=values, allowed=f"a {unit}"
+            f"The {name} is not a number: give it in {unit or 'digits'}.",
+            value=values,
+            allowed=f"a finite number{f' of {unit}' if unit else ''}",
         )
     return array
 
@@ -31,9 +33,10 @@ def within(values: Values, low: float, high: float, name: str, unit: str) -> Flo
     outside = (array < low) | (array > high)
     if outside.any():
         worst = float(array[outside].flat[0]) if array.ndim else float(array)
-        allowed = f"{low:g} to {high:g} {unit}"
+        tail = f" {unit}" if unit else ""
+        allowed = f"{low:.10g} to {high:.10g}{tail}"
         raise OutOfRange(
-            f"The {name} {worst:g} {unit} is outside {allowed}: give one inside.",
+            f"The {name} {worst:.10g}{tail} is outside {allowed}: give one inside.",
             value=worst,
             allowed=allowed,
         )
