@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import (
     DamagedNotebook,
+    InvalidValue,
     LockedNotebook,
     NotebookError,
     ReadOnlyNotebook,
@@ -25,9 +26,14 @@ BUSY_S = 2.0
 """How long a statement waits for another program's lock before it gives up."""
 
 
-def told(error: sqlite3.Error, path: Path) -> SurveyError:
+_REFUSALS = (sqlite3.Error, UnicodeEncodeError, OverflowError)
+
+
+def told(error: Exception, path: Path) -> SurveyError:
     """The error of this project that says what SQLite's error means for the surveyor."""
     where = str(path)
+    if isinstance(error, UnicodeEncodeError | OverflowError):
+        return InvalidValue(f"A value asked for can stand in no notebook: {error}.")
     match getattr(error, "sqlite_errorcode", 0) & 0xFF:
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
             return LockedNotebook(
@@ -87,14 +93,14 @@ class Connection:
         """All rows of a query."""
         try:
             return self._execute(sql, values).fetchall()
-        except sqlite3.Error as error:
+        except _REFUSALS as error:
             raise told(error, self.path) from error
 
     def one(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
         """The first row of a query, or None."""
         try:
             found: tuple[Any, ...] | None = self._execute(sql, values).fetchone()
-        except sqlite3.Error as error:
+        except _REFUSALS as error:
             raise told(error, self.path) from error
         return found
 
@@ -102,14 +108,14 @@ class Connection:
         """Run a statement; the number of the row it inserted, if it did."""
         try:
             return self._execute(sql, values).lastrowid or 0
-        except sqlite3.Error as error:
+        except _REFUSALS as error:
             raise told(error, self.path) from error
 
     def run_many(self, sql: str, values: Iterable[Sequence[Any]]) -> None:
         """Run a statement once for each of `values`."""
         try:
             self._raw.executemany(sql, values)
-        except sqlite3.Error as error:
+        except _REFUSALS as error:
             raise told(error, self.path) from error
 
     @contextmanager
@@ -126,13 +132,11 @@ class Connection:
 
     def copy_to(self, path: Path) -> None:
         """A whole copy of the database at `path`, by SQLite's online backup."""
-        target = sqlite3.connect(path)
         try:
-            self._raw.backup(target)
+            with closing(sqlite3.connect(path)) as target:
+                self._raw.backup(target)
         except sqlite3.Error as error:
             raise told(error, path) from error
-        finally:
-            target.close()
 
     def close(self) -> None:
         """Close the file; the last one to close it folds the write-ahead log into it."""

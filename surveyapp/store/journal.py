@@ -7,7 +7,6 @@ makes two chains through the journal, and neither needs a search.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -56,8 +55,8 @@ class Journal:
     def __init__(self, connection: Connection, tables: Tables) -> None:
         self._connection = connection
         self._tables = tables
-        found = connection.one("SELECT value FROM setting WHERE name = 'origin'")
-        self.origin: str = json.loads(found[0]) if found else ""
+        found = connection.one("SELECT origin FROM notebook")
+        self.origin: str = found[0] if found else ""
 
     def ends(self) -> tuple[int, int | None, int | None]:
         """Number of the newest action, and of those that undo and redo would take up."""

@@ -15,12 +15,12 @@ from surveyapp.store.connection import Connection
 from surveyapp.store.drafts import Drafts, Settings
 from surveyapp.store.ground import GroundStore
 from surveyapp.store.journal import HistoryEntry, Journal
-from surveyapp.store.opening import create_file, open_file
+from surveyapp.store.opening import create_file, new_file, open_file
 from surveyapp.store.photos import PhotoFolder
 from surveyapp.store.rows import kind_of
 from surveyapp.store.scene import Scenes
 from surveyapp.store.tables import Tables
-from surveyapp.store.values import time_text
+from surveyapp.store.values import take_time
 from surveyapp.store.writing import (
     changes_of_deletion,
     changes_of_save,
@@ -49,7 +49,7 @@ class Notebook:
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         self.path = connection.path
-        self.photo_folder = self.path.with_name(f"{self.path.stem}.photos")
+        self.photo_folder = _photo_folder_of(self.path)
         self.ground = GroundStore(connection, clock)
         self._connection = connection
         self._clock = clock
@@ -109,10 +109,10 @@ class Notebook:
         deleted comes back. Raises InvalidValue, with all that is wrong in all rows told in
         `problems` and nothing written.
         """
-        taken = take(rows)
-        now = time_text(self._clock())
+        taken, problems = take(rows)
+        now = take_time(self._clock())
         with self._connection.change():
-            changes, kept = changes_of_save(self._tables, taken, rows, now)
+            changes, kept = changes_of_save(self._tables, taken, problems, now)
             for change in changes:
                 self._tables.write(*change)
             if changes:
@@ -129,7 +129,7 @@ class Notebook:
         readings of a device) is deleted with it; a field of another row that merely names it
         is emptied. Undo brings all of it back. Raises NotFound, with nothing deleted.
         """
-        now = time_text(self._clock())
+        now = take_time(self._clock())
         with self._connection.change():
             changes = changes_of_deletion(self._tables, rows, now)
             for change in changes:
@@ -164,12 +164,12 @@ class Notebook:
     def undo(self) -> str | None:
         """Take back the last action that still stands; what it was, or None."""
         with self._connection.change():
-            return self._journal.undo(time_text(self._clock()))
+            return self._journal.undo(take_time(self._clock()))
 
     def redo(self) -> str | None:
         """Do again what was undone last; what it was, or None. A new action ends this."""
         with self._connection.change():
-            return self._journal.redo(time_text(self._clock()))
+            return self._journal.redo(take_time(self._clock()))
 
     @property
     def can_undo(self) -> bool:
@@ -194,7 +194,7 @@ class Notebook:
 
     def keep_draft(self, draft: Draft) -> None:
         """Put a half-typed sheet on disk; it replaces what was kept of the same sheet."""
-        self._drafts.keep(draft, time_text(self._clock()))
+        self._drafts.keep(draft, take_time(self._clock()))
 
     def drafts(self) -> list[Draft]:
         """The sheets under way, the one typed in last first."""
@@ -215,7 +215,7 @@ class Notebook:
     # Photos, scenes and the whole
 
     def add_photo(self, source: Path | bytes, *, what: str = "", **fields: Any) -> Photo:
-        """Keep a picture (JPEG, PNG or WebP) and save its Photo with the fields given.
+        """Keep a picture (JPEG or PNG) and save its Photo with the fields given.
 
         Raises FormatError where it is no whole picture, InvalidValue as `save` does.
         """
@@ -242,3 +242,20 @@ class Notebook:
     def check(self) -> list[str]:
         """Every damage of the file and its pictures, one sentence each; empty when whole."""
         return damages(self._connection, self._tables, self._photos)
+
+    def backup_to(self, path: Path | str) -> None:
+        """Copy the notebook as it stands now, with its pictures, while it stays open.
+
+        The pictures go first to the copy's own folder, so a copy of that name is a whole one.
+        Raises NotebookError where something is there already or the disk refuses.
+        """
+        target = Path(path)
+        names = self._photos.names_in(self._connection)
+        with new_file(target) as temporary:
+            if names:
+                self._photos.copy_to(PhotoFolder(_photo_folder_of(target)), names)
+            self._connection.copy_to(temporary)
+
+
+def _photo_folder_of(path: Path) -> Path:
+    return path.with_name(f"{path.stem}.photos")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from surveyapp.errors import (
@@ -14,8 +16,8 @@ from surveyapp.errors import (
     ReadOnlyNotebook,
     SurveyError,
 )
-from surveyapp.model import new_id
 from surveyapp.store.connection import Connection, told
+from surveyapp.store.disk import already_there, put_in_place, temporary_beside
 from surveyapp.store.identity import APPLICATION_ID, SCHEMA
 
 CHECKED_BYTES = 16 * 2**20
@@ -23,6 +25,7 @@ CHECKED_BYTES = 16 * 2**20
 by its header and its schema, so that opening takes the same time for ever. `Notebook.check`
 reads all of any file."""
 
+_FAR_FUTURE = 1000  # a schema of this number was never written; a flipped bit was
 _MAGIC = b"SQLite format 3\0"  # sqlite.org/fileformat.html, section 1.3, as are the offsets below
 
 
@@ -32,25 +35,33 @@ def create_file(path: Path) -> None:
     Raises NotebookError where something is there already, ReadOnlyNotebook where nothing can
     be written.
     """
+    with new_file(path) as temporary:
+        temporary.touch(exist_ok=False)
+        upgrade(temporary)
+
+
+@contextmanager
+def new_file(path: Path) -> Iterator[Path]:
+    """A temporary file for the block to fill, which then gets the name `path`.
+
+    Raises what `create_file` raises.
+    """
     if path.exists():
-        raise NotebookError(
-            f"There is already something at {path}: open it, or choose another name.",
-            path=str(path),
-        )
+        raise already_there(path)
     if not path.parent.is_dir() or not os.access(path.parent, os.W_OK | os.X_OK):
         raise ReadOnlyNotebook(
             f"Nothing can be written to {path.parent}: choose another folder.", path=str(path)
         )
-    temporary = path.with_name(f".{path.name}.new-{new_id()}")
+    temporary = temporary_beside(path)
     try:
-        temporary.touch(exist_ok=False)
-        upgrade(temporary)
-        os.replace(temporary, path)
+        yield temporary
+        put_in_place(temporary, path)
+    except SurveyError:
+        raise
     except OSError as error:
-        if isinstance(error, SurveyError):
-            raise
         raise NotebookError(
-            f"The notebook {path} could not be made: {error.strerror}.", path=str(path)
+            f"{path} could not be written: {error.strerror}. Make room or choose another folder.",
+            path=str(path),
         ) from error
     finally:
         temporary.unlink(missing_ok=True)
@@ -94,7 +105,10 @@ def open_file(path: Path) -> Connection:
         upgrade(path)
     connection = Connection(path)
     try:
-        _judge_version(_version_of(connection), path)
+        version = _version_of(connection)
+        _judge_version(version, path)
+        if version < SCHEMA:
+            raise _damaged(path)
         connection.prepare()
     except BaseException:
         connection.close()
@@ -120,13 +134,15 @@ def _judge_version(version: int, path: Path) -> None:
 def _judge_header(path: Path) -> int:
     """The schema version in the file's first bytes, read without SQLite."""
     where = str(path)
-    if not path.exists():
-        raise NotebookError(f"There is no notebook at {path}: check the name.", path=where)
-    if not path.is_file():
-        raise NotANotebook(f"{path} is a folder, not a notebook: choose a file.", path=where)
     try:
+        if not path.exists():
+            raise NotebookError(f"There is no notebook at {path}: check the name.", path=where)
+        if not path.is_file():
+            raise NotANotebook(f"{path} is no file: choose a notebook.", path=where)
         with open(path, "rb") as file:
             header = file.read(100)
+    except NotebookError:
+        raise
     except OSError as error:
         raise NotebookError(
             f"The notebook {path} cannot be read: {error.strerror}.", path=where
@@ -135,7 +151,7 @@ def _judge_header(path: Path) -> int:
     if not marked and not _holds_our_tables(path):
         raise NotANotebook(f"{path} is not a notebook: choose another file.", path=where)
     version = int.from_bytes(header[60:64])
-    if not marked or not header.startswith(_MAGIC) or version == 0:
+    if not marked or not header.startswith(_MAGIC) or not 0 < version < _FAR_FUTURE:
         raise _damaged(path)
     _judge_version(version, path)
     return version
@@ -169,6 +185,10 @@ def _judge_pages(path: Path) -> None:
     connection = Connection(path, "ro" if in_use else "ro&immutable=1")
     try:
         found = connection.rows("PRAGMA quick_check(1)")
+    except NotebookError as error:
+        if type(error) is NotebookError:  # no class of its own: SQLite cannot make sense of it
+            raise _damaged(path) from error
+        raise
     finally:
         connection.close()
     if found != [("ok",)]:

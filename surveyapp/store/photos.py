@@ -8,22 +8,22 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
 import time
 import warnings
+from collections.abc import Iterable
 from pathlib import Path
 
 from surveyapp.errors import FormatError, NotebookError
-from surveyapp.model import new_id
+from surveyapp.store.connection import Connection
+from surveyapp.store.disk import TEMPORARY, flush_folder, write_whole
 
 LARGEST_BYTES = 100 * 2**20
 """A picture file larger than this is refused unread."""
 
-LARGEST_PIXELS = 200_000_000
-"""A picture of more pixels is refused undecoded (the largest phone cameras take 200 megapixels)."""
+LARGEST_PIXELS = 120_000_000
+"""A picture that claims more pixels is refused undecoded: a decoder's memory follows the claim."""
 
-_SUFFIXES = {"JPEG": ".jpg", "MPO": ".jpg", "PNG": ".png", "WEBP": ".webp"}
-_TEMPORARY = ".incoming-"
+_SUFFIXES = {"JPEG": ".jpg", "MPO": ".jpg", "PNG": ".png"}  # MPO: JPEG with a second picture
 _ABANDONED_S = 3600.0  # another program may still be writing a younger one
 
 
@@ -36,7 +36,7 @@ class PhotoFolder:
     def keep(self, source: Path | bytes) -> str:
         """Keep a picture and return its file's name; the same bytes are kept once.
 
-        Raises FormatError where it is no whole JPEG, PNG or WebP picture of at most
+        Raises FormatError where it is no whole JPEG or PNG picture of at most
         LARGEST_BYTES and LARGEST_PIXELS, NotebookError where it cannot be written.
         """
         content, said = _content_of(source)
@@ -44,18 +44,11 @@ class PhotoFolder:
         target = self.folder / name
         if _holds(target, content):
             return name
-        temporary = self.folder / f"{_TEMPORARY}{new_id()}"
         try:
             self.folder.mkdir(exist_ok=True)
-            with open(temporary, "xb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(temporary, target)
-            _flush_folder(self.folder)
-            _flush_folder(self.folder.parent)
+            write_whole(target, content)
+            flush_folder(self.folder.parent)
         except OSError as error:
-            temporary.unlink(missing_ok=True)
             raise NotebookError(
                 f"The picture could not be written to {self.folder}: {error.strerror}. "
                 "Make room or choose another place, then try again.",
@@ -68,12 +61,29 @@ class PhotoFolder:
         if not self.folder.is_dir():
             return
         oldest = time.time() - _ABANDONED_S
-        for path in self.folder.glob(f"{_TEMPORARY}*"):
+        for path in self.folder.glob(f"{TEMPORARY}*"):
             try:
                 if path.stat().st_mtime < oldest:
                     path.unlink()
             except OSError:
                 continue
+
+    @staticmethod
+    def names_in(connection: Connection) -> list[str]:
+        """The pictures that rows name, deleted rows too: undo may bring them back."""
+        found = connection.rows("SELECT DISTINCT file FROM photo ORDER BY file")
+        return [str(name) for (name,) in found]
+
+    def copy_to(self, other: PhotoFolder, names: Iterable[str]) -> None:
+        """Copy pictures into another folder, each whole or not at all; missing ones are passed.
+
+        Raises OSError where the disk refuses.
+        """
+        other.folder.mkdir(exist_ok=True)
+        for name in names:
+            source, target = self.folder / name, other.folder / name
+            if source.is_file() and not target.exists():
+                write_whole(target, source.read_bytes())
 
     def damage(self, name: str) -> str | None:
         """What is wrong with a kept picture, as a sentence, or None."""
@@ -118,39 +128,29 @@ def _content_of(source: Path | bytes) -> tuple[bytes, str]:
 
 
 def _suffix_of(content: bytes, said: str) -> str:
-    """The suffix of a readable picture; it is decoded to its end, JPEG at a reduced size."""
+    """The suffix of a readable picture, which is read to its end: JPEG decoded at an eighth of
+    its size, PNG by its checksums."""
     from PIL import Image, UnidentifiedImageError
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP")) as image:
+            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as image:
                 if image.width * image.height > LARGEST_PIXELS:
                     raise Image.DecompressionBombError
                 suffix = _SUFFIXES[image.format or ""]
-                image.draft("RGB", (image.width // 8, image.height // 8))
-                image.load()
+                if suffix == ".png":
+                    image.verify()  # every chunk's checksum, to the last one
+                else:
+                    image.draft("RGB", (image.width // 8, image.height // 8))
+                    image.load()
     except Image.DecompressionBombError:
         raise FormatError(
             f"{said} has more than {LARGEST_PIXELS // 1_000_000} million pixels: "
             "choose a smaller copy."
         ) from None
     except UnidentifiedImageError:
-        raise FormatError(f"{said} is no JPEG, PNG or WebP: save it as one of these.") from None
+        raise FormatError(f"{said} is no JPEG or PNG: save it as one of these.") from None
     except Exception as error:  # Pillow's decoders raise all sorts on torn or hostile bytes
         raise FormatError(f"{said} is damaged and cannot be read: choose another copy.") from error
     return suffix
-
-
-def _flush_folder(folder: Path) -> None:
-    """Put a folder's entries on disk, where the system can (POSIX fsync of a directory)."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return  # Windows opens no folders; its file system journals the rename
-    try:
-        os.fsync(handle)
-    except OSError:
-        return
-    finally:
-        os.close(handle)

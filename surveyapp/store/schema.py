@@ -133,10 +133,8 @@ CREATE TABLE journal (
 ) STRICT;
 CREATE INDEX journal_of_action ON journal (action);
 CREATE INDEX journal_of_row ON journal (row_id);
+CREATE TABLE notebook (origin TEXT NOT NULL) STRICT;
 CREATE TABLE setting (name TEXT NOT NULL PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID;
-"""
-
-DRAFTS = """
 CREATE TABLE draft (
     sheet TEXT NOT NULL, stop_id TEXT NOT NULL, row_id TEXT NOT NULL,
     fields TEXT NOT NULL, focus TEXT NOT NULL, changed_utc TEXT NOT NULL,
@@ -172,19 +170,13 @@ def _run(db: Database, script: str, number: int) -> None:
 
 @STEPS()
 def rows_and_journal(db: Database) -> None:
-    """Every row of the model, the journal of their changes, and the notebook's own identity."""
+    """Every row of the model, the journal of their changes, half-typed sheets and settings."""
     _run(db, ROWS_AND_JOURNAL, 1)
     db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-    db.execute("INSERT INTO setting VALUES ('origin', ?)", [f'"{uuid.uuid4()}"'])
-
-
-@STEPS()
-def drafts(db: Database) -> None:
-    """Half-typed entry sheets."""
-    _run(db, DRAFTS, 2)
+    db.execute("INSERT INTO notebook VALUES (?)", [str(uuid.uuid4())])
 
 
 @STEPS()
 def ground(db: Database) -> None:
     """Streets, buildings and furniture, asked for by box."""
-    _run(db, GROUND, 3)
+    _run(db, GROUND, 2)

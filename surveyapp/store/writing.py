@@ -17,8 +17,8 @@ Taken = list[tuple[Kind, Record, str]]
 """Rows taken in: kind, record, and how to call the row in a message."""
 
 
-def take(rows: Sequence[Row]) -> Taken:
-    """The records of rows about to be saved; InvalidValue tells all that is wrong in them."""
+def take(rows: Sequence[Row]) -> tuple[Taken, list[str]]:
+    """The records of rows about to be saved, and all that is wrong in them."""
     taken: Taken = []
     problems: list[str] = []
     seen: set[str] = set()
@@ -30,28 +30,21 @@ def take(rows: Sequence[Row]) -> Taken:
         seen.add(row.id)
         problems += [f"{title}: {problem}" for problem in wrong]
         taken.append((kind, record, title))
-    refuse(problems, rows)
-    return taken
-
-
-def refuse(problems: Sequence[str], rows: Sequence[Row]) -> None:
-    """Raise InvalidValue where there are problems."""
-    if problems:
-        told = "; ".join(problems)
-        raise InvalidValue(f"{told[0].upper()}{told[1:]}.", value=rows, problems=problems)
+    return taken, problems
 
 
 def changes_of_save(
-    tables: Tables, taken: Taken, rows: Sequence[Row], now: Stored
+    tables: Tables, taken: Taken, problems: Sequence[str], now: Stored
 ) -> tuple[list[Change], list[Record]]:
     """The changes that saving makes, and every row's record afterwards.
 
-    A row that differs from the one kept only in its stamps changes nothing.
+    A row that differs from the one kept only in its stamps changes nothing. Raises
+    InvalidValue with the `problems` found before and all references that lead nowhere.
     """
     together: set[tuple[str, Stored]] = {(kind.table, item.values[0]) for kind, item, _ in taken}
     changes: list[Change] = []
     kept: list[Record] = []
-    problems: list[str] = []
+    problems = list(problems)
     for kind, record, title in taken:
         problems += [f"{title}: {told}" for told in tables.dangling(kind, record, together)]
         row_id = record.values[0]
@@ -63,7 +56,9 @@ def changes_of_save(
         after = Record((row_id, created, now, None, *record.values[4:]), record.nested)
         changes.append(Change(kind, before, after))
         kept.append(after)
-    refuse(problems, rows)
+    if problems:
+        told = "; ".join(problems)
+        raise InvalidValue(f"{told[0].upper()}{told[1:]}.", value=taken, problems=problems)
     return changes, kept
 
 
