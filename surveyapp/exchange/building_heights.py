@@ -49,7 +49,7 @@ def building_height_m(tags: Mapping[str, str]) -> float | None:
     levels = _possible(_count(tags.get("building:levels", "")), MOST_LEVELS)
     if levels is None:
         return None
-    return _possible(levels * METRES_A_LEVEL + _roof_m(tags), TALLEST_M)
+    return _possible(round(levels * METRES_A_LEVEL + _roof_m(tags), 2), TALLEST_M)
 
 
 def base_height_m(tags: Mapping[str, str]) -> float:

@@ -43,8 +43,8 @@ FURNITURE_TAGS = {
     ("power", "pole"): FurnitureKind.POLE,
     ("natural", "tree"): FurnitureKind.TREE,
 }
-GROUND_KEYS = ("highway", "building", "building:part", "man_made", "power", "natural")
-"""The keys that decide; an object with none of them is no part of the ground."""
+WAY_KEYS = ("highway", "building", "building:part")
+"""The keys that decide for lines and areas; a way with none of them is no part of the ground."""
 
 Tags = Mapping[str, str]
 Place = LatLon | None

@@ -63,7 +63,7 @@ def _document(path: Path) -> dict[str, Any]:
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        place = f"byte {error.start}"
+        place = f"byte {error.start + 1}"
         raise _refused(path, f"is not in UTF-8 ({place}): save it as UTF-8", place) from error
     try:
         document = json.loads(text, parse_constant=_no_constant)
