@@ -11,7 +11,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Any
+from typing import Any, NoReturn
 
 import click
 
@@ -53,8 +53,9 @@ class CommandTable(click.Group):
         sys.exit(code if isinstance(code, int) else 0)
 
 
-def _leave(sentence: str, code: int) -> None:
-    click.echo(" ".join(sentence.split()), err=True)
+def _leave(words: str, code: int) -> NoReturn:
+    sentence = " ".join(words.split())
+    click.echo(sentence if sentence.endswith((".", "?")) else f"{sentence}.", err=True)
     sys.exit(code)
 
 

@@ -25,7 +25,7 @@ class Command(click.Command):
     """A command whose plain arguments may begin with a minus, as southern latitudes do."""
 
     def parse_args(self, context: click.Context, args: list[str]) -> list[str]:
-        """Move negative values that belong to no option behind the mark that ends options."""
+        """Put the plain arguments, in their order, behind the mark that ends options."""
         if "--" in args:
             return super().parse_args(context, args)
         takes_value = {
@@ -35,11 +35,11 @@ class Command(click.Command):
             for name in parameter.opts
         }
         options: list[str] = []
-        values: list[str] = []
+        plain: list[str] = []
         for before, text in zip(["", *args], args, strict=False):
-            is_value = _NEGATIVE.match(text) and before not in takes_value
-            (values if is_value else options).append(text)
-        return super().parse_args(context, [*options, "--", *values] if values else options)
+            is_option = text.startswith("-") and not _NEGATIVE.match(text)
+            (options if is_option or before in takes_value else plain).append(text)
+        return super().parse_args(context, [*options, "--", *plain] if plain else options)
 
 
 def number(text: str, what: str, low: float, high: float, unit: str) -> float:

@@ -48,4 +48,4 @@ def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:
 
 
 def _is_figure(cell: str) -> bool:
-    return cell in {"", "-"} or any(character.isdigit() for character in cell.split()[0])
+    return cell in {"", "-"} or cell.lstrip("+-")[:1].isdigit()

@@ -1,0 +1,59 @@
+"""A serving answer as the contract's object, and as lines for a reader."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from surveyapp.commands.output import table
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.standing import LegAnswer
+    from surveyapp.geometry.serving import Ranked, ServingAnswer
+
+FIGURES = (
+    "off_boresight_deg", "distance_m", "bearing_deg", "predicted_rsrp_dbm", "predicted_sigma_db",
+)  # fmt: skip
+HEADINGS = ("sector", "probability", "off boresight", "distance", "bearing", "predicted RSRP")
+
+
+def serving_values(found: ServingAnswer) -> dict[str, object]:
+    """The object with the keys of the contract; what 'none' has no value for is null."""
+    ranking = [
+        {"sector": ranked.name, "probability": ranked.probability}
+        | {figure: getattr(ranked, figure) for figure in FIGURES}
+        for ranked in found.ranking
+    ]
+    return {"ranking": ranking, "settle": found.settle}
+
+
+def serving_lines(found: ServingAnswer) -> list[str]:
+    """The ranking as a table, then the reasons, then what would settle it."""
+    lines = table(HEADINGS, [_cells(ranked) for ranked in found.ranking])
+    lines += ["", *(f"- {reason}" for reason in found.reasons)]
+    return [*lines, f"To settle it: {found.settle}"] if found.settle else lines
+
+
+def leg_lines(legs: Sequence[LegAnswer]) -> list[str]:
+    """One ranking after the other, each under the name of its leg."""
+    lines: list[str] = []
+    for leg in legs:
+        lines += ["", leg.leg, *serving_lines(leg.answer)]
+    return lines[1:]
+
+
+def _cells(ranked: Ranked) -> tuple[str, ...]:
+    return (
+        ranked.name,
+        f"{100.0 * ranked.probability:.1f} %",
+        _figure(ranked.off_boresight_deg, "deg"),
+        _figure(ranked.distance_m, "m"),
+        _figure(ranked.bearing_deg, "deg"),
+        "-"
+        if ranked.predicted_rsrp_dbm is None or ranked.predicted_sigma_db is None
+        else f"{ranked.predicted_rsrp_dbm:.0f} +- {ranked.predicted_sigma_db:.0f} dBm",
+    )
+
+
+def _figure(value: float | None, unit: str) -> str:
+    return "-" if value is None else f"{value:.0f} {unit}"
