@@ -1,1 +1,13 @@
-"""The places of the app and its entry sheets."""
+"""The places of the app and the pages opened over them, in one table.
+
+To add a page: write `name.py` with a class made from `surveyapp.ui.screens.page.Page` and
+`name.kv` beside it, and enter it here; `router.push("name", ...)` then opens it.
+"""
+
+HOME = "stop"
+PLAN = "plan"
+PLACES = ("stop", "plan", "day", "book")
+SCREENS = {
+    "stop": "surveyapp.ui.screens.stop:StopPage",
+    "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
+}

@@ -1,0 +1,91 @@
+"""The app: opens the notebook, wires session, router and shell, and flushes on pause."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+os.environ.setdefault("KIVY_NO_ARGS", "1")  # the command line is ours, not Kivy's
+
+from kivy.app import App
+from kivy.config import Config
+from kivy.core.window import Window
+from kivy.uix.screenmanager import NoTransition, TransitionBase
+from kivy.utils import platform
+
+from surveyapp.store.notebook import Notebook, utc_now
+from surveyapp.ui.router import Router
+from surveyapp.ui.session import Session
+from surveyapp.ui.shell import Shell
+from surveyapp.ui.theme import theme
+
+ESCAPE = 27
+NOTEBOOK_NAME = "survey.notebook"
+
+
+class SurveyApp(App):
+    """One notebook on screen. `clock` and `transition` can be handed in by tests."""
+
+    title = "Survey notebook"
+    use_kivy_settings = False
+
+    def __init__(
+        self,
+        notebook_path: Path | None = None,
+        clock: Callable[[], datetime] = utc_now,
+        transition: TransitionBase | None = None,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(**kwargs)
+        self._path = notebook_path
+        self._clock = clock
+        self._transition = transition or NoTransition()
+        self.session: Session | None = None
+        self.router: Router | None = None
+
+    def build(self) -> Shell:
+        """Open the notebook, or make it, and show where its owner left off."""
+        notebook = open_or_create(
+            self._path or Path(self.user_data_dir) / NOTEBOOK_NAME, self._clock
+        )
+        self.session = Session(notebook, self._clock)
+        self.router = Router(self.session)
+        theme.name = notebook.setting("theme", "day")
+        theme.text_scale = notebook.setting("text_scale", 1.0)
+        theme.left_handed = notebook.setting("left_handed", False)
+        shell = Shell(session=self.session, router=self.router, transition=self._transition)
+        self.router.restore()
+        if not notebook.setting("cautions_read", False):
+            self.router.push("cautions")
+        Window.bind(on_keyboard=self.on_key)
+        if platform in ("android", "ios"):
+            Window.softinput_mode = "below_target"
+        return shell
+
+    def on_key(self, _window: Any, key: int, *_: Any) -> bool:
+        """Escape and Android's Back take one step back; what is left is the system's."""
+        return key == ESCAPE and self.router is not None and self.router.back()
+
+    def on_pause(self) -> bool:
+        """Each keystroke is on disk already, so there is nothing to save: just wait."""
+        return True
+
+    def on_stop(self) -> None:
+        """Close the notebook."""
+        Window.unbind(on_keyboard=self.on_key)
+        if self.session is not None:
+            self.session.notebook.close()
+
+
+def open_or_create(path: Path, clock: Callable[[], datetime] = utc_now) -> Notebook:
+    """The notebook at `path`, made where there is none. Raises as Notebook.open does."""
+    return Notebook.open(path, clock) if path.exists() else Notebook.create(path, clock)
+
+
+def run_app(notebook: Path | None = None) -> None:
+    """Open the app on a notebook, by default the one kept for this user, until it is closed."""
+    Config.set("kivy", "exit_on_escape", "0")
+    SurveyApp(notebook).run()

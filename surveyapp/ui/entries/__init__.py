@@ -1,0 +1,28 @@
+"""Entry sheets declared as data: their fields, and how rows come from what was typed.
+
+No Kivy here. Each module holds one `Form`; `FORMS` finds them by the name of their sheet. To
+add an entry kind: write its module and enter it below, `router.open_entry(name)` opens it.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from surveyapp.ui.entries.form import Form
+
+FORMS = {
+    "sighting": "surveyapp.ui.entries.sighting:SightingForm",
+    "reading": "surveyapp.ui.entries.reading:ReadingForm",
+    "speed_run": "surveyapp.ui.entries.speed_run:SpeedRunForm",
+    "photo": "surveyapp.ui.entries.photo:PhotoForm",
+    "remark": "surveyapp.ui.entries.remark:RemarkForm",
+    "position": "surveyapp.ui.entries.position:PositionForm",
+    "heading": "surveyapp.ui.entries.heading:HeadingForm",
+}
+
+
+def form_named(name: str) -> Form:
+    """The form of this sheet, made afresh."""
+    module, _, wanted = FORMS[name].partition(":")
+    form: Form = getattr(import_module(module), wanted)()
+    return form

@@ -1,0 +1,98 @@
+"""One field of an entry sheet, and the judgement of what was typed into it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from surveyapp.ui.words import MINUS, number
+
+
+class Kind(StrEnum):
+    """How a field is filled: on the number pad, from choices, or as free text."""
+
+    NUMBER = "number"
+    CHOICE = "choice"
+    TEXT = "text"
+
+
+class Sign(StrEnum):
+    """The sign of a number: set by the field, or free."""
+
+    PLUS = "plus"
+    MINUS = "minus"
+    EITHER = "either"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """One thing to choose: what is kept, what is shown, and an icon."""
+
+    value: str
+    label: str
+    icon: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """A field by `name`, with the `label` and `unit` shown.
+
+    Numbers: `sign`, `decimals` (0 for whole ones), and `low` to `high`, the range the quantity
+    can have, both ends included. `before` is written ahead of the value ('n' of n258).
+    Choices: `choices`; `suggestions` are offered as chips above the pad or the keyboard.
+    `on_path` is whether Next comes by here; other fields are reached by a tap on them.
+    """
+
+    name: str
+    label: str
+    unit: str = ""
+    kind: Kind = Kind.NUMBER
+    sign: Sign = Sign.PLUS
+    decimals: int = 0
+    low: float | None = None
+    high: float | None = None
+    before: str = ""
+    choices: tuple[Choice, ...] = ()
+    suggestions: tuple[Choice, ...] = ()
+    on_path: bool = True
+    needed: bool = False
+    section: str = ""
+    hint: str = ""
+
+    def value(self, text: str) -> float | None:
+        """The number that was typed, its sign set; None where nothing usable stands there."""
+        try:
+            return float(text.replace(MINUS, "-"))
+        except ValueError:
+            return None
+
+    def shown(self, text: str) -> str:
+        """What the sheet shows for what was typed."""
+        if self.kind is Kind.CHOICE:
+            return next((c.label for c in self.choices if c.value == text), text)
+        if self.kind is Kind.NUMBER and text:
+            return self.before + text.replace("-", MINUS)
+        return text
+
+    def problem(self, text: str) -> str:
+        """One sentence where what was typed cannot be, else ''."""
+        if not text.strip():
+            return f"{self.label} is needed." if self.needed else ""
+        if self.kind is not Kind.NUMBER:
+            return ""
+        value = self.value(text)
+        if value is None:
+            return f"{self.label} is not a number yet."
+        too_low = self.low is not None and value < self.low
+        too_high = self.high is not None and value > self.high
+        if not too_low and not too_high:
+            return ""
+        return f"{self.label} {number(value, 6)} cannot be: {self.range_text()}."
+
+    def range_text(self) -> str:
+        """'−156 to −31 dBm', '0 dBm or more'."""
+        unit = f" {self.unit}" if self.unit else ""
+        if self.low is None or self.high is None:
+            end = "at least" if self.high is None else "at most"
+            return f"{end} {number(self.high if self.low is None else self.low, 6)}{unit}"
+        return f"{number(self.low, 6)} to {number(self.high, 6)}{unit}"

@@ -1,0 +1,67 @@
+"""The ground as strokes: streets with an edge, paths, walls, lamps, signals, poles, trees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from surveyapp.model import FurnitureKind
+from surveyapp.ui.plan.ground_shapes import GroundShapes
+from surveyapp.ui.plan.mark_strokes import Ink
+from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px
+
+STREETS_FROM = 0.0  # pixels per metre from which each is drawn, at one pixel a dp
+PATHS_FROM = 0.7
+BUILDINGS_FROM = 0.12
+WALLS_FROM = 0.5
+FURNITURE_FROM = 1.6
+TREE_M = 5.0  # across, a street tree's crown; our choice
+
+
+def street_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
+    """Every street's edge below every street's face, so that crossings stay open."""
+    edge, face = Strokes(), Strokes()
+    for street in shapes.streets:
+        narrow = 1.0 if street.width_m < 7.0 else 2.0
+        edge.lines(street.from_m, street.to_m, Pen((narrow + 1.2) * dp, street.width_m + 0.7))
+        face.lines(street.from_m, street.to_m, Pen(narrow * dp, street.width_m))
+    yield Ink("line", edge, 0.75)
+    yield Ink("raised", face)
+
+
+def path_ink(shapes: GroundShapes, dp: float) -> Ink:
+    """Footways, cycleways and steps as one thin line."""
+    strokes = Strokes()
+    if shapes.paths is not None:
+        strokes.lines(shapes.paths.from_m, shapes.paths.to_m, Pen(0.9 * dp))
+    return Ink("line", strokes, 0.55)
+
+
+def wall_ink(shapes: GroundShapes, dp: float) -> Ink:
+    """The outlines of buildings."""
+    strokes = Strokes()
+    for rings in shapes.buildings:
+        for ring in rings:
+            strokes.line(ring, Pen(1.0 * dp))
+    return Ink("line", strokes, 0.8)
+
+
+def furniture_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
+    """A lamp is a ring, a signal an upright bar, a pole a dot, a tree a pale crown."""
+    crowns, marks = Strokes(), Strokes()
+    for kind, places in shapes.furniture.items():
+        if kind is FurnitureKind.TREE:
+            crowns.dots(places, 2.5 * dp, TREE_M / 2)
+        elif kind is FurnitureKind.POLE:
+            marks.dots(places, 2.0 * dp)
+        elif kind is FurnitureKind.SIGNAL:
+            marks.lines(places, places, Pen(3.2 * dp), (0.0, -3.5 * dp), (0.0, 3.5 * dp))
+        else:
+            for start, end in _sides(ring_px(3.0 * dp)[::3]):
+                marks.lines(places, places, Pen(1.3 * dp), start, end)
+    yield Ink("band_far", crowns, 0.7)
+    yield Ink("soft", marks)
+
+
+def _sides(ring: object) -> Iterable[tuple[object, object]]:
+    points = list(ring)
+    return zip(points, points[1:], strict=False)

@@ -1,0 +1,60 @@
+"""Where words may stand: in order of weight, each only where it covers no other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import cos, radians, sin
+from typing import TypeVar
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle about (x_px, y_px), turned counter-clockwise by `turn_deg`."""
+
+    x_px: float
+    y_px: float
+    width_px: float
+    height_px: float
+    turn_deg: float = 0.0
+
+    def axes(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The unit vectors along its width and its height."""
+        turn = radians(self.turn_deg)
+        return (cos(turn), sin(turn)), (-sin(turn), cos(turn))
+
+    def reach(self, axis: tuple[float, float]) -> float:
+        """Half its extent along a unit vector."""
+        return sum(
+            half * abs(own[0] * axis[0] + own[1] * axis[1])
+            for half, own in zip((self.width_px / 2, self.height_px / 2), self.axes(), strict=True)
+        )
+
+
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two rectangles share more than an edge (separating axes)."""
+    away = (other.x_px - one.x_px, other.y_px - one.y_px)
+    return all(
+        abs(away[0] * axis[0] + away[1] * axis[1]) < one.reach(axis) + other.reach(axis) - 1e-9
+        for axis in (*one.axes(), *other.axes())
+    )
+
+
+Label = TypeVar("Label")
+
+
+def place(
+    wanted: Iterable[tuple[Label, tuple[Box, ...]]], taken: Iterable[Box] = ()
+) -> list[tuple[Label, Box]]:
+    """Each label at the first of its boxes that is free; those without one are left out.
+
+    Labels come in order of weight. `taken` are rectangles that no label may cover.
+    """
+    full = list(taken)
+    placed: list[tuple[Label, Box]] = []
+    for label, boxes in wanted:
+        free = next((box for box in boxes if not any(overlap(box, other) for other in full)), None)
+        if free is not None:
+            full.append(free)
+            placed.append((label, free))
+    return placed

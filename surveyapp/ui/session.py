@@ -1,0 +1,241 @@
+"""What stands between the screens and the notebook: where one is, and what one can do.
+
+Plain Python, no widgets: a screen asks the session, calls its actions, and listens to
+`changed` (rows or the current stop), `said` (a sentence for the surveyor; True where undo
+would help) and `pick_changed` (a place or a bearing is to be tapped on the plan).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import TypeVar
+from zoneinfo import ZoneInfo
+
+from surveyapp.errors import NotFound, SurveyError
+from surveyapp.model import (
+    Device,
+    Draft,
+    NorthReference,
+    PositionFrom,
+    Row,
+    Site,
+    Stop,
+    StopScene,
+    Survey,
+)
+from surveyapp.store.notebook import Notebook
+from surveyapp.ui.events import Event
+from surveyapp.ui.words import day_text
+
+R = TypeVar("R", bound=Row)
+Clock = Callable[[], datetime]
+HEADING_LASTS = timedelta(minutes=10)  # a phone in the hand has turned by then; our choice
+
+
+@dataclass(frozen=True)
+class Heading:
+    """Which way the surveyor looks, as told by hand or by a sensor."""
+
+    raw_deg: float
+    reference: NorthReference
+    time_utc: datetime
+
+
+@dataclass(frozen=True)
+class Pick:
+    """A wish for a tap on the plan: `want` is 'position' or 'bearing', `take` gets lat, lon.
+
+    A bearing is wished for from (`from_lat_deg`, `from_lon_deg`): take gets the far point.
+    """
+
+    want: str
+    title: str
+    take: Callable[[float, float], None]
+    from_lat_deg: float | None = None
+    from_lon_deg: float | None = None
+
+
+class Session:
+    """The notebook at work. Every action is on disk when it returns."""
+
+    def __init__(self, notebook: Notebook, clock: Clock) -> None:
+        self.notebook = notebook
+        self.clock = clock
+        self.changed = Event()
+        self.said = Event()
+        self.pick_changed = Event()
+        self.pick: Pick | None = None
+        self.heading: Heading | None = None
+        self.survey: Survey | None = None
+        self.stop: Stop | None = None
+        self._scene: StopScene | None = None
+        self._return_to(notebook.setting("stop_id", ""))
+
+    # Where one is
+
+    @property
+    def devices(self) -> list[Device]:
+        """The phones of this notebook, by label."""
+        return self.notebook.all(Device)
+
+    @property
+    def sites(self) -> list[Site]:
+        """The sites of this notebook, by name."""
+        return self.notebook.all(Site)
+
+    @property
+    def scene(self) -> StopScene | None:
+        """All that bears on the current stop, or None where there is none."""
+        if self._scene is None and self.stop is not None:
+            self._scene = self.notebook.stop_scene(self.stop.id)
+        return self._scene
+
+    @property
+    def live_heading(self) -> Heading | None:
+        """The heading, where it was told within the last ten minutes."""
+        told = self.heading
+        fresh = told is not None and self.clock() - told.time_utc < HEADING_LASTS
+        return told if fresh else None
+
+    def go_to_stop(self, stop_id: str) -> None:
+        """Make a stop the current one. Raises NotFound where it is not in the notebook."""
+        self.stop = self.notebook.get(Stop, stop_id)
+        self.survey = self.notebook.get(Survey, self.stop.survey_id)
+        self.notebook.keep_setting("stop_id", stop_id)
+        self._refresh()
+
+    def go_to_survey(self, survey_id: str) -> None:
+        """Make a survey the current one, and its last stop the current stop."""
+        self.survey = self.notebook.get(Survey, survey_id)
+        last = self.notebook.newest(Stop, 1, survey_id=survey_id)
+        self.stop = last[0] if last else None
+        self.notebook.keep_setting("stop_id", self.stop.id if self.stop else "")
+        self._refresh()
+
+    # Actions
+
+    def start_stop(self) -> Stop:
+        """A new stop, numbered within today's survey; the survey is made where there is none."""
+        survey = self._todays_survey()
+        stop = Stop(
+            survey_id=survey.id,
+            number=self.notebook.next_stop_number(survey.id),
+            time_utc=self.clock(),
+        )
+        self.notebook.save(survey, stop, what=f"start of stop {stop.number}")
+        self.go_to_stop(stop.id)
+        return stop
+
+    def need_stop(self) -> Stop:
+        """The current stop; one is started where there is none."""
+        return self.stop or self.start_stop()
+
+    def set_position(
+        self, lat_deg: float, lon_deg: float, sigma_m: float | None, how: PositionFrom
+    ) -> None:
+        """Place the current stop; one is started where there is none."""
+        stop = self.need_stop()
+        placed = replace(
+            stop, lat_deg=lat_deg, lon_deg=lon_deg, position_sigma_m=sigma_m, position_from=how
+        )
+        self.save(placed, what=f"position of stop {stop.number}")
+
+    def set_heading(self, raw_deg: float, reference: NorthReference) -> None:
+        """Keep which way the surveyor looks now."""
+        self.heading = Heading(raw_deg, reference, self.clock())
+        self.changed.fire()
+
+    def save(self, *rows: R, what: str = "", finished: Draft | None = None) -> tuple[R, ...]:
+        """Save rows as one action. Raises what the notebook raises; nothing is then kept."""
+        kept = self.notebook.save(*rows, what=what, finished=finished)
+        self._refresh()
+        return kept
+
+    def delete(self, row: Row, what: str) -> None:
+        """Delete a row and offer to take it back; `what` is 'reading', 'site Mill Street 3'."""
+        self.notebook.delete(row, what=f"deletion of {what}")
+        self._refresh()
+        self.said.fire(f"Deleted {what}.", True)
+
+    def undo(self) -> None:
+        """Take back the last action, and say which."""
+        done = self.notebook.undo()
+        self._refresh()
+        self.said.fire(f"Undone: {done}." if done else "There is nothing to undo.", False)
+
+    def redo(self) -> None:
+        """Do the last undone action again, and say which."""
+        done = self.notebook.redo()
+        self._refresh()
+        self.said.fire(f"Done again: {done}." if done else "There is nothing to redo.", False)
+
+    def say(self, sentence: str) -> None:
+        """Tell the surveyor something."""
+        self.said.fire(sentence, False)
+
+    def attempt(self, action: Callable[[], object]) -> bool:
+        """Run an action; where it fails, say the plain sentence. Whether it went well."""
+        try:
+            action()
+        except SurveyError as error:
+            self.said.fire(str(error), False)
+            return False
+        return True
+
+    # A tap on the plan
+
+    def ask_on_plan(self, pick: Pick) -> None:
+        """Ask for a tap on the plan."""
+        self.pick = pick
+        self.pick_changed.fire()
+
+    def give_pick(self, lat_deg: float, lon_deg: float) -> None:
+        """The plan was tapped: hand the place to who asked."""
+        pick, self.pick = self.pick, None
+        if pick is not None:
+            pick.take(lat_deg, lon_deg)
+        self.pick_changed.fire()
+
+    def drop_pick(self) -> None:
+        """No tap will come."""
+        self.pick = None
+        self.pick_changed.fire()
+
+    # Inside
+
+    def _return_to(self, stop_id: str) -> None:
+        newest = self.notebook.newest(Stop, 1)
+        for candidate in [stop_id, *(stop.id for stop in newest)]:
+            try:
+                self.go_to_stop(candidate)
+                return
+            except NotFound:
+                continue
+        surveys = self.notebook.newest(Survey, 1)
+        self.survey = surveys[0] if surveys else None
+
+    def _todays_survey(self) -> Survey:
+        zone = ZoneInfo(self.survey.time_zone if self.survey else self._local_zone())
+        today = self.clock().astimezone(zone).date()
+        if self.survey is not None and self._day_of(self.survey, zone) in (None, today):
+            return self.survey
+        return Survey(title=f"Survey of {day_text(today)}", time_zone=zone.key)
+
+    def _day_of(self, survey: Survey, zone: ZoneInfo):
+        last = self.notebook.newest(Stop, 1, survey_id=survey.id)
+        return last[0].time_utc.astimezone(zone).date() if last else None
+
+    def _local_zone(self) -> str:
+        return str(self.notebook.setting("time_zone", "UTC"))
+
+    def _refresh(self) -> None:
+        self._scene = None
+        if self.stop is not None:
+            try:
+                self.stop = self.notebook.get(Stop, self.stop.id)
+                self.survey = self.notebook.get(Survey, self.stop.survey_id)
+            except NotFound:
+                self.stop = None
+        self.changed.fire()

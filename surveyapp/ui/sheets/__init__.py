@@ -1,0 +1,1 @@
+"""Sheets: what slides over a page to enter or choose something."""

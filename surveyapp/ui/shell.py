@@ -1,0 +1,103 @@
+"""The frame of the app: the page, the place bar, the sheet over or beside it, the message."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.metrics import dp
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.uix.floatlayout import FloatLayout
+from kivy.uix.screenmanager import ScreenManager
+
+from surveyapp.ui.router import Router, screen_class
+from surveyapp.ui.session import Session
+from surveyapp.ui.theme import load_kv
+from surveyapp.ui.tokens import WIDE_DP
+from surveyapp.ui.widgets import bars, toast  # noqa: F401
+
+MESSAGE_SECONDS = 8
+
+
+class Shell(FloatLayout):
+    """Shows what the router says; makes each page when it is first visited.
+
+    `safe_top`, `safe_bottom`, `safe_left`, `safe_right` keep clear of a phone's own bars.
+    """
+
+    session: Session = ObjectProperty()
+    router: Router = ObjectProperty()
+    transition = ObjectProperty()
+    wide = BooleanProperty(False)
+    message = StringProperty("")
+    message_undo = BooleanProperty(False)
+    safe_top = NumericProperty(0)
+    safe_bottom = NumericProperty(0)
+    safe_left = NumericProperty(0)
+    safe_right = NumericProperty(0)
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Start to follow the router and the session."""
+        self._page = self.ids.page.__self__
+        self._sheet_room = self.ids.sheet_room.__self__
+        self._toast = self.ids.toast.__self__
+        self.ids.manager.transition = self.transition
+        self._forget = Clock.create_trigger(lambda _: self.hush(), MESSAGE_SECONDS)
+        self.router.changed.bind(self.show)
+        self.session.said.bind(self.tell)
+        self.bind(wide=lambda *_: self.show())
+        self.hush()
+        self.show()
+
+    def on_width(self, *_: Any) -> None:
+        """Sheets stand beside the page from the width of a desk on."""
+        self.wide = self.width >= dp(WIDE_DP)
+
+    def show(self) -> None:
+        """Show the router's top page and top sheet."""
+        name, parameters = self.router.pages[-1]
+        manager: ScreenManager = self.ids.manager
+        if not manager.has_screen(name):
+            made = screen_class(name)(name=name, session=self.session, router=self.router)
+            manager.add_widget(made)
+        manager.get_screen(name).parameters = parameters
+        manager.current = name
+        self.ids.bar.current = self.router.place
+        self._show_sheet()
+
+    def _show_sheet(self) -> None:
+        sheet = self.router.sheets[-1] if self.router.sheets else None
+        picking = self.session.pick is not None
+        if sheet is None or picking:
+            wanted = [self._page]
+        else:
+            wanted = [self._page, self._sheet_room] if self.wide else [self._sheet_room]
+        if self._sheet_room.children != [sheet]:
+            self._sheet_room.clear_widgets()
+            if sheet is not None:
+                self._sheet_room.add_widget(sheet)
+        if list(reversed(self.ids.main.children)) != wanted:
+            self.ids.main.clear_widgets()
+            for part in wanted:
+                self.ids.main.add_widget(part)
+
+    def tell(self, sentence: str, undo: bool) -> None:
+        """Show a message, for a while, with a way to undo where that helps."""
+        self.message, self.message_undo = sentence, undo
+        if self._toast.parent is None:
+            self.add_widget(self._toast)
+        self._forget.cancel()
+        self._forget()
+
+    def hush(self) -> None:
+        """Take the message away."""
+        self.message = ""
+        self.remove_widget(self._toast)
+
+    def undo(self) -> None:
+        """Take back what the message told."""
+        self.hush()
+        self.session.undo()
+
+
+load_kv(__file__)

@@ -1,0 +1,79 @@
+"""The theme as Kivy sees it: `theme.ink`, `theme.paper` ... in every kv rule.
+
+Changing `theme.name` recolours what is on screen at once; `theme.text_scale` resizes text
+(kv rules write `N * Metrics.sp`, which follows it). Importing this module registers the
+fonts and the base rules of `theme.kv`.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from kivy.core.text import LabelBase
+from kivy.core.window import Window
+from kivy.event import EventDispatcher
+from kivy.lang import Builder
+from kivy.lang.parser import global_idmap
+from kivy.metrics import Metrics
+from kivy.properties import BooleanProperty, ColorProperty, NumericProperty, OptionProperty
+
+from surveyapp.resources import shipped
+from surveyapp.ui.tokens import PALETTES, colours
+
+FONT = "B612"
+MONO = "B612Mono"
+TEXT_SCALES = (1.0, 1.3, 1.6, 2.0)
+
+
+class Theme(EventDispatcher):
+    """Colours of the chosen palette, and the text scale, as live properties."""
+
+    name = OptionProperty("day", options=tuple(PALETTES))
+    text_scale = NumericProperty(1.0)
+    left_handed = BooleanProperty(False)
+    paper = ColorProperty()
+    raised = ColorProperty()
+    pressed = ColorProperty()
+    ink = ColorProperty()
+    soft = ColorProperty()
+    line = ColorProperty()
+    accent = ColorProperty()
+    over_accent = ColorProperty()
+    wash = ColorProperty()
+    band_near = ColorProperty()
+    band_far = ColorProperty()
+
+    def __init__(self, **kwargs: object) -> None:
+        super().__init__(**kwargs)
+        self._system_scale = Metrics.fontscale
+        self.on_name()
+
+    def on_name(self, *_: object) -> None:
+        """Take over the palette's colours."""
+        for role, colour in colours(self.name).items():
+            setattr(self, role, colour)
+        Window.clearcolor = self.paper
+
+    def on_text_scale(self, *_: object) -> None:
+        """Scale text on top of what the system asks for."""
+        Metrics.fontscale = self._system_scale * self.text_scale
+
+
+def load_kv(module_file: str) -> None:
+    """Load the .kv that stands beside a module: call `load_kv(__file__)` once, at its top."""
+    path = Path(module_file).with_suffix(".kv")
+    if str(path) not in Builder.files:
+        Builder.load_file(str(path), rulesonly=True)
+
+
+def _register_fonts() -> None:
+    folder = shipped("assets", "fonts")
+    for name in (FONT, MONO):
+        regular, bold = (str(folder / f"{name}-{face}.otf") for face in ("Regular", "Bold"))
+        LabelBase.register(name, regular, fn_bold=bold)
+
+
+theme = Theme()
+global_idmap["theme"] = theme
+_register_fonts()
+load_kv(__file__)

@@ -1,0 +1,80 @@
+"""The look in numbers: colours of the two themes and the sizes of everything.
+
+No Kivy here, so that contrast can be checked without a window. Colours are sRGB in
+`#rrggbb`; sizes are density-independent pixels (dp), text sizes scalable ones (sp).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+TARGET_DP = 48  # least size of anything that can be touched
+MAIN_TARGET_DP = 56  # buttons and rows of the main job
+GAP_DP = 8  # least distance between two targets
+WIDE_DP = 760  # from this width on the desk layout has two columns
+
+
+@dataclass(frozen=True)
+class Palette:
+    """One theme. `ink` and `soft` are for text, `line` for marks, `accent` the one accent."""
+
+    paper: str
+    raised: str
+    pressed: str
+    ink: str
+    soft: str
+    line: str
+    accent: str
+    over_accent: str
+    wash: str
+    band_near: str
+    band_far: str
+
+
+DAY = Palette(
+    paper="#fbf8f1", raised="#fffdf9", pressed="#e6dfce", ink="#1b1a17", soft="#4a463e",
+    line="#857e70", accent="#0b4763", over_accent="#ffffff", wash="#e9eef0",
+    band_near="#93b3c2", band_far="#c9d9e0",
+)  # fmt: skip
+NIGHT = Palette(
+    paper="#14161a", raised="#1c1f24", pressed="#363b43", ink="#f2eee4", soft="#cbc6b9",
+    line="#858278", accent="#a5d1ea", over_accent="#0d1a22", wash="#20313b",
+    band_near="#4a7187", band_far="#2c4350",
+)  # fmt: skip
+PALETTES = {"day": DAY, "night": NIGHT}
+
+TEXT_ON = (
+    ("ink", "paper"), ("ink", "raised"), ("ink", "pressed"), ("ink", "wash"),
+    ("soft", "paper"), ("soft", "raised"), ("soft", "wash"),
+    ("accent", "paper"), ("accent", "raised"), ("accent", "wash"),
+    ("over_accent", "accent"),
+)  # fmt: skip
+MARK_ON = (("line", "paper"), ("line", "raised"), ("accent", "paper"), ("accent", "raised"))
+
+
+def rgba(colour: str) -> tuple[float, float, float, float]:
+    """`#rrggbb` as Kivy's four fractions, opaque."""
+    red, green, blue = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    return red, green, blue, 1.0
+
+
+def colours(name: str) -> dict[str, tuple[float, float, float, float]]:
+    """Every colour of the theme `day` or `night`, by its role."""
+    palette = PALETTES[name]
+    return {part.name: rgba(getattr(palette, part.name)) for part in fields(palette)}
+
+
+def _linear(channel: float) -> float:
+    return channel / 12.92 if channel <= 0.04045 else ((channel + 0.055) / 1.055) ** 2.4
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance, 0 to 1 (WCAG 2.2, definition of relative luminance)."""
+    red, green, blue, _ = rgba(colour)
+    return 0.2126 * _linear(red) + 0.7152 * _linear(green) + 0.0722 * _linear(blue)
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition of contrast ratio)."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)

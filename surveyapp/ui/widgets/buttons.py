@@ -1,0 +1,81 @@
+"""Buttons and chips: a word, mostly with an icon before or above it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    ListProperty,
+    OptionProperty,
+    StringProperty,
+)
+from kivy.uix.stacklayout import StackLayout
+
+from surveyapp.ui.theme import load_kv
+from surveyapp.ui.widgets import icon  # noqa: F401
+from surveyapp.ui.widgets.pressable import PressableBox
+from surveyapp.ui.widgets.text import MeasuredWord
+
+
+class ButtonFace(MeasuredWord, PressableBox):
+    """What all main buttons share: the face and the colour of what is written on it.
+
+    `look` is `main` (filled), `plain` (outlined) or `quiet` (no outline).
+    """
+
+    icon = StringProperty("")
+    look = OptionProperty("plain", options=("main", "plain", "quiet"))
+    face = ColorProperty()
+    edge = ColorProperty()
+    ink = ColorProperty()
+
+
+class AppButton(ButtonFace):
+    """A main button, at least 56 dp high, its icon before the word."""
+
+
+class TallButton(ButtonFace):
+    """A main button with its icon above the word, for the thumb zone."""
+
+
+class Chip(MeasuredWord, PressableBox):
+    """One choice of several, at least 48 dp high; `chosen` shows by a tick and a heavy rule.
+
+    As wide as its word, but never wider than the row it stands in, where the word wraps.
+    """
+
+    icon = StringProperty("")
+    chosen = BooleanProperty(False)
+
+
+class Choices(StackLayout):
+    """Chips to choose one from: `options` are `Choice`s, `chosen` the value picked.
+
+    Tapping a chip dispatches `on_choose(value)`; the owner decides what is chosen.
+    """
+
+    options = ListProperty([])
+    chosen = StringProperty("")
+    __events__ = ("on_choose",)
+
+    def on_options(self, *_: Any) -> None:
+        """Build a chip for each option."""
+        self.clear_widgets()
+        for option in self.options:
+            chip = Chip(text=option.label, icon=option.icon, chosen=option.value == self.chosen)
+            chip.value = option.value
+            chip.bind(on_release=lambda tapped, *_: self.dispatch("on_choose", tapped.value))
+            self.add_widget(chip)
+
+    def on_chosen(self, *_: Any) -> None:
+        """Mark the chosen chip."""
+        for chip in self.children:
+            chip.chosen = chip.value == self.chosen
+
+    def on_choose(self, value: str) -> None:
+        """Event: the chip of this value was tapped."""
+
+
+load_kv(__file__)

@@ -1,0 +1,153 @@
+"""Rows and values as the surveyor reads them on screen. No Kivy, no notebook: text only."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from surveyapp.model import Carrier, PositionFrom, Rat, Reading, Role, Sighting, SpeedRun, Stop
+
+MINUS = "−"
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def day_text(day: date) -> str:
+    """'Wednesday 10 June 2026'."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def clock_text(moment: datetime, time_zone: str) -> str:
+    """'11:30' in the survey's time zone."""
+    return moment.astimezone(ZoneInfo(time_zone)).strftime("%H:%M")
+
+
+def number(value: float | None, decimals: int = 1) -> str:
+    """A number with at most so many decimals, no idle zeros, and a true minus sign."""
+    if value is None:
+        return "–"
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "0") else text.replace("-", MINUS)
+
+
+def with_unit(value: float | None, unit: str, decimals: int = 1) -> str:
+    """'−86.5 dBm'; a dash where there is no value."""
+    return f"{number(value, decimals)} {unit}" if value is not None else "–"
+
+
+def share(probability: float) -> str:
+    """A probability as a whole percentage that never claims certainty: 'under 1 %'."""
+    if probability < 0.01:
+        return "under 1 %"
+    if probability > 0.99:
+        return "over 99 %"
+    return f"{round(probability * 100)} %"
+
+
+def joined(parts: Iterable[str]) -> str:
+    """The parts that say something, with a middle dot between."""
+    return " · ".join(part for part in parts if part)
+
+
+def position_text(stop: Stop) -> str:
+    """'60.17012, 24.94120 ± 8 m', or that there is none yet."""
+    if stop.lat_deg is None or stop.lon_deg is None:
+        return "No position yet"
+    place = f"{number(stop.lat_deg, 5)}, {number(stop.lon_deg, 5)}"
+    if stop.position_sigma_m is None:
+        return place
+    return f"{place} ± {number(stop.position_sigma_m, 0)} m"
+
+
+def position_from_text(how: PositionFrom | None) -> str:
+    """Where a position comes from, in words."""
+    words = {
+        PositionFrom.TYPED: "typed by hand",
+        PositionFrom.PLAN: "tapped on the plan",
+        PositionFrom.SENSOR: "from this phone",
+        PositionFrom.RECORD: "from a record",
+    }
+    return words.get(how, str(how)) if how is not None else ""
+
+
+def degrees(value: float | None) -> str:
+    """'147°', to whole degrees, 0 to 359."""
+    return "–" if value is None else f"{round(value) % 360}°"
+
+
+def facing_text(facing_deg: float | None) -> str:
+    """How a panel is turned, in words."""
+    words = {
+        0.0: "looks at me", 45.0: "half turned to my left", -45.0: "half turned to my right",
+        90.0: "edge on, to my left", -90.0: "edge on, to my right", 180.0: "shows its back",
+    }  # fmt: skip
+    return "" if facing_deg is None else words.get(facing_deg, f"turned {number(facing_deg)}°")
+
+
+def sighting_text(sighting: Sighting) -> str:
+    """What a sighting found, in one line."""
+    far = with_unit(sighting.distance_m, "m", 0) if sighting.distance_m is not None else ""
+    view = f"{sighting.view} view" if sighting.view else ""
+    return joined([view, facing_text(sighting.facing_deg), far])
+
+
+def carrier_text(carrier: Carrier) -> str:
+    """'n258 4 × 100 MHz'."""
+    width = with_unit(carrier.bandwidth_mhz, "MHz") if carrier.bandwidth_mhz else ""
+    if carrier.count > 1:
+        width = f"{carrier.count} × {width or 'carriers'}"
+    return " ".join(part for part in (carrier.band or str(carrier.rat), width) if part)
+
+
+def levels_text(carrier: Carrier) -> str:
+    """'RSRP −86 dBm · RSRQ −12.5 dB · SINR 14 dB', those that are there."""
+    return joined(
+        f"{name} {with_unit(value, unit)}"
+        for name, value, unit in (
+            ("RSRP", carrier.rsrp_dbm, "dBm"),
+            ("RSRQ", carrier.rsrq_db, "dB"),
+            ("SINR", carrier.sinr_db, "dB"),
+        )
+        if value is not None
+    )
+
+
+def reading_text(reading: Reading) -> str:
+    """Mode and carriers of a reading, in one line."""
+    anchors = [c for c in reading.carriers if c.role is Role.ANCHOR]
+    others = [c for c in reading.carriers if c.role is not Role.ANCHOR]
+    parts = [str(reading.mode), *map(carrier_text, others)]
+    return joined([*parts, *(f"anchor {carrier_text(c)}" for c in anchors)])
+
+
+def main_carrier(reading: Reading) -> Carrier | None:
+    """The carrier whose level stands for the reading: the primary NR one where there is one."""
+    ranked = sorted(
+        reading.carriers, key=lambda c: (c.role is not Role.PRIMARY, c.rat is not Rat.NR)
+    )
+    return ranked[0] if ranked else None
+
+
+def run_text(run: SpeedRun) -> str:
+    """Ping, jitter, loss and server of a speed run, those that are there."""
+    return joined(
+        [
+            f"ping {with_unit(run.ping_ms, 'ms')}" if run.ping_ms is not None else "",
+            f"jitter {with_unit(run.jitter_ms, 'ms')}" if run.jitter_ms is not None else "",
+            f"loss {with_unit(run.loss_pct, '%')}" if run.loss_pct is not None else "",
+            f"server {run.server_place}" if run.server_place else "",
+        ]
+    )
+
+
+def rates_text(run: SpeedRun) -> str:
+    """'1480 down, 96 up Mbps'."""
+    ends = ((run.down_mbps, "down"), (run.up_mbps, "up"))
+    said = [f"{number(value)} {end}" for value, end in ends if value is not None]
+    return f"{', '.join(said)} Mbps" if said else ""
