@@ -48,6 +48,8 @@ class Prediction:
 
 def predict(observation: Observation, candidates: Sequence[Candidate]) -> Prediction | None:
     """Geometry and level field of the candidates within 5 km, or None if there is none."""
+    if not candidates:
+        return None
     plane = Plane(observation.lat_deg, observation.lon_deg)
     east, north = plane.to_plane(
         np.array([c.lat_deg for c in candidates]), np.array([c.lon_deg for c in candidates])

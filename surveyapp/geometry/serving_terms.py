@@ -14,11 +14,17 @@ from dataclasses import dataclass
 from surveyapp.errors import InvalidValue, OutOfRange
 from surveyapp.geometry.geodesy import check_position
 from surveyapp.model import Rat, View
+from surveyapp.radio.resource_grid import (
+    SUBCARRIERS_PER_BLOCK,
+    resource_blocks,
+    usual_spacing_khz,
+)
 
 NONE_NAME = "none"
 DEFAULT_MHZ = 3500.0
 KNOWN_EIRP_SIGMA_DB = 1.5
 CLASS_EIRP_SIGMA_DB = 4.0
+LOWEST_TIME_DIVISION_MHZ = 2300.0  # below, carriers mostly come in pairs; common practice
 ROOF_M = 18.0  # antennas from here up are urban macro, below street canyon; our choice
 HIGHEST_PCI = {Rat.NR: 1007, Rat.LTE: 503}  # TS 38.211 clause 7.4.2.1, TS 36.211 clause 6.11
 RSRP_RANGE_DBM = (-156.0, -29.0)  # TS 38.133 clause 10.1.6, SS-RSRP from -156 to -29 dBm
@@ -37,15 +43,17 @@ def class_eirp_dbm(mhz: float, height_m: float) -> float:
 def resource_elements(rat: Rat, mhz: float, bandwidth_mhz: float | None) -> float:
     """Number of subcarriers that share the carrier's power.
 
-    Usual spacing: 15 kHz for LTE and below 2.4 GHz, 30 kHz up to 7.125 GHz, 120 kHz above;
-    95 % of the channel is in use (TS 38.101 clauses 5.3.2: 90 to 98 %). Without a bandwidth
-    20 MHz is taken at 15 kHz and 100 MHz otherwise.
+    With the spacing usual at `mhz`; without a bandwidth 20 MHz is taken at 15 kHz and 100 MHz
+    otherwise. For a width no table knows 95 % of the channel is taken to be in use (TS 38.101-1
+    clause 5.3.2: mostly 90 to 98 %).
     """
-    if rat is Rat.LTE or mhz < 2_400.0:
-        spacing_khz, usual_mhz = 15.0, 20.0
-    else:
-        spacing_khz, usual_mhz = (30.0 if mhz <= 7_125.0 else 120.0), 100.0
-    return 0.95 * 1000.0 * (bandwidth_mhz or usual_mhz) / spacing_khz
+    spacing_khz = usual_spacing_khz(mhz, rat=rat, time_division=mhz >= LOWEST_TIME_DIVISION_MHZ)
+    width_mhz = bandwidth_mhz or (20.0 if spacing_khz == 15 else 100.0)
+    try:
+        blocks = resource_blocks(width_mhz, spacing_khz, rat=rat, mhz=mhz)
+    except InvalidValue:
+        return 950.0 * width_mhz / spacing_khz
+    return float(SUBCARRIERS_PER_BLOCK * blocks)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -93,6 +101,7 @@ class Candidate:
         check_range(self.eirp_dbm, -30.0, 100.0, "EIRP", "dBm", where)
         check_range(self.eirp_sigma_db, 0.0, 30.0, "EIRP's sigma", "dB", where)
         check_range(self.mhz, 500.0, 100_000.0, "frequency", "MHz", where)
+        check_range(self.bandwidth_mhz, 1.0, 3200.0, "bandwidth", "MHz", where)
         check_range(self.los_probability, 0.0, 1.0, "probability of line of sight", "", where)
         check_range(self.on_air, 0.0, 1.0, "probability of being on air", "", where)
         check_pci(self.pci, HIGHEST_PCI[self.rat], where)

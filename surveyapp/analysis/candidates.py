@@ -1,0 +1,247 @@
+"""Rows of the notebook turned into candidates of the serving question, gaps filled.
+
+Stated defaults, common practice and from memory unless a source is named: heights by kind of
+site, beamwidth 65 degrees (TR 38.901 table 7.3-1), azimuth known to 10 degrees, EIRP by
+class, positions by where they come from. Impossible values count as not recorded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from surveyapp.geometry.line_of_sight import Skyline
+from surveyapp.geometry.serving import Candidate
+from surveyapp.geometry.serving_terms import HIGHEST_PCI
+from surveyapp.model import (
+    Carrier,
+    PositionFrom,
+    Rat,
+    Sector,
+    SectorCarrier,
+    Sighting,
+    Site,
+    SiteKind,
+    SiteStatus,
+    StopScene,
+    View,
+)
+from surveyapp.radio.channels import band_mhz, carrier_mhz
+
+HEIGHT_M = {
+    SiteKind.LAMP_POST: 8.0,
+    SiteKind.TRAFFIC_SIGNAL: 5.0,
+    SiteKind.WALL: 6.0,
+    SiteKind.ROOF: 25.0,
+    SiteKind.POLE: 10.0,
+    SiteKind.STRAND: 6.0,
+    SiteKind.OTHER: 8.0,
+}
+POSITION_SIGMA_M = {
+    PositionFrom.STOOD_BENEATH: 6.0,
+    PositionFrom.SIGHTINGS: 12.0,
+    PositionFrom.PLAN: 4.0,
+    PositionFrom.RECORD: 10.0,
+    PositionFrom.SENSOR: 8.0,
+    PositionFrom.TYPED: 5.0,
+}
+UNKNOWN_POSITION_SIGMA_M = 8.0  # a phone among houses: 5 to 15 m
+AZIMUTH_SIGMA_DEG = 10.0
+FACING_SIGMA_DEG = 20.0  # how well one judges by eye which way a panel is turned
+ON_AIR = {
+    SiteStatus.LIVE: 0.98,
+    SiteStatus.SEEN: 0.9,
+    SiteStatus.LEAD: 0.6,
+    SiteStatus.DARK: 0.1,
+    SiteStatus.GONE: 0.0,
+}
+UNKNOWN_CARRIERS = 0.5  # chance that a sector of unknown carriers holds one of the leg
+OTHER_CHANNEL, OTHER_BAND = 0.2, 0.05  # chance that the record lacks the carrier measured
+OTHER_OPERATOR, UNKNOWN_OPERATOR = 0.02, 0.7
+GROUND_CLEAR, GROUND_BLOCKED = 0.9, 0.05  # trees and vehicles, and roofs of unknown height
+
+
+def usable(value: float | None, low: float, high: float) -> float | None:
+    """The value, or None where it lies outside its physical range or is no number."""
+    return value if value is not None and low <= value <= high else None
+
+
+def frequency_mhz(carrier: Carrier | SectorCarrier) -> float | None:
+    """A carrier's frequency: as noted, by its channel number, else the middle of its band."""
+    try:
+        mhz = carrier_mhz(carrier.rat, carrier.channel, carrier.mhz)
+        if mhz is None and carrier.band:
+            mhz = band_mhz(carrier.band)
+    except ValueError:
+        return None
+    return usable(mhz, 500.0, 100_000.0)
+
+
+def site_position_sigma_m(site: Site) -> float:
+    """How well a site's position is known, told or by where it comes from."""
+    told = usable(site.position_sigma_m, 0.0, 1e4)
+    if told is not None:
+        return told
+    if site.position_from is None:
+        return UNKNOWN_POSITION_SIGMA_M
+    return POSITION_SIGMA_M[site.position_from]
+
+
+def candidates_at(
+    scene: StopScene, rat: Rat, measured: Carrier | None, operator: str
+) -> tuple[Candidate, ...]:
+    """Every sector within the scene that may hold a carrier of `rat`, as a candidate.
+
+    `measured` is the carrier a phone showed, None before any reading; `operator` is that of
+    the phone, empty where unknown.
+    """
+    return tuple(_candidates(scene, rat, measured, operator))
+
+
+def _candidates(
+    scene: StopScene, rat: Rat, measured: Carrier | None, operator: str
+) -> Iterator[Candidate]:
+    """The candidates one by one."""
+    sites = {site.id: site for site in scene.sites}
+    skyline = _skyline(scene)
+    views = {s.site_id: s.view for s in scene.sightings if s.view is not None}
+    for sector in scene.sectors:
+        site = sites.get(sector.site_id)
+        if site is None or site.lat_deg is None or site.lon_deg is None:
+            continue
+        carrier, holds = _carrier_of(sector, rat, measured)
+        on_air = ON_AIR[site.status] * holds * _same_operator(site.operator, operator)
+        if on_air > 0.0:
+            yield _candidate(scene, site, sector, carrier, rat, on_air, skyline, views)
+
+
+def _candidate(
+    scene: StopScene,
+    site: Site,
+    sector: Sector,
+    carrier: SectorCarrier | None,
+    rat: Rat,
+    on_air: float,
+    skyline: Skyline | None,
+    views: dict[str, View],
+) -> Candidate:
+    """One sector with its defaults."""
+    assert site.lat_deg is not None
+    assert site.lon_deg is not None
+    height = _height_m(site, sector)
+    azimuth, azimuth_sigma = _azimuth(sector, scene.sightings)
+    clear = None
+    if skyline is not None:
+        clear = skyline.sight_line((site.lat_deg, site.lon_deg), target_height_m=height).clear
+    return Candidate(
+        name=f"{site.name} {sector.label}".strip(),
+        lat_deg=site.lat_deg,
+        lon_deg=site.lon_deg,
+        azimuth_deg=azimuth,
+        azimuth_sigma_deg=azimuth_sigma,
+        sector_id=sector.id,
+        site_id=site.id,
+        site_name=site.name,
+        beamwidth_deg=usable(sector.beamwidth_deg, 1.0, 360.0) or 65.0,
+        height_m=height,
+        position_sigma_m=site_position_sigma_m(site),
+        eirp_dbm=usable(sector.eirp_dbm, -30.0, 100.0),
+        rat=rat,
+        mhz=None if carrier is None else frequency_mhz(carrier),
+        bandwidth_mhz=None if carrier is None else usable(carrier.bandwidth_mhz, 1.0, 3200.0),
+        pci=_pci(sector, carrier, rat),
+        view=views.get(site.id),
+        los_probability=None if clear is None else (GROUND_CLEAR if clear else GROUND_BLOCKED),
+        on_air=on_air,
+        **_downtilt(sector),
+    )
+
+
+def _skyline(scene: StopScene) -> Skyline | None:
+    """The buildings seen from the stop, or None where no ground was brought in."""
+    stop = scene.stop
+    if not scene.ground.buildings or stop.lat_deg is None or stop.lon_deg is None:
+        return None
+    return Skyline((stop.lat_deg, stop.lon_deg), scene.ground.buildings)
+
+
+def _downtilt(sector: Sector) -> dict[str, float]:
+    """The downtilt where it is recorded; the candidate's own default otherwise."""
+    told = usable(sector.downtilt_deg, -90.0, 90.0)
+    return {} if told is None else {"downtilt_deg": told}
+
+
+def _height_m(site: Site, sector: Sector) -> float:
+    """Height of the antenna: the sector's, the site's, else that of its kind."""
+    for told in (sector.height_m, site.height_m):
+        height = usable(told, 2.0, 150.0)
+        if height is not None:
+            return height
+    return HEIGHT_M[site.kind]
+
+
+def _azimuth(sector: Sector, sightings: Sequence[Sighting]) -> tuple[float | None, float]:
+    """Azimuth and its sigma: recorded, else as this stop's sighting saw the panel turned."""
+    told = usable(sector.azimuth_deg, 0.0, 360.0)
+    if told is not None:
+        sigma = usable(sector.azimuth_sigma_deg, 0.0, 360.0)
+        return told, AZIMUTH_SIGMA_DEG if sigma is None else sigma
+    for sighting in reversed(sightings):
+        if sighting.sector_id == sector.id and None not in (
+            bearing := sighting.bearing_deg,
+            facing := sighting.facing_deg,
+        ):
+            assert bearing is not None
+            assert facing is not None
+            sigma = ((sighting.sigma_deg or 5.0) ** 2 + FACING_SIGMA_DEG**2) ** 0.5
+            return (bearing + 180.0 + facing) % 360.0, sigma
+    return None, AZIMUTH_SIGMA_DEG
+
+
+def _carrier_of(
+    sector: Sector, rat: Rat, measured: Carrier | None
+) -> tuple[SectorCarrier | None, float]:
+    """The sector's carrier meant by the question, and the chance that it holds that one."""
+    if not sector.carriers:
+        return None, UNKNOWN_CARRIERS
+    own = [carrier for carrier in sector.carriers if carrier.rat is rat]
+    if not own:
+        return None, 0.0
+    if measured is None:
+        return own[0], 1.0
+    return max(((carrier, _agreement(carrier, measured)) for carrier in own), key=lambda c: c[1])
+
+
+def _agreement(recorded: SectorCarrier, measured: Carrier) -> float:
+    """Chance that the sector holds the measured carrier, by band and frequency."""
+    here, there = frequency_mhz(recorded), frequency_mhz(measured)
+    same_band = recorded.band.casefold() == measured.band.casefold()
+    if recorded.band and measured.band and not same_band:
+        return OTHER_BAND
+    exact = all(c.mhz is not None or c.channel is not None for c in (recorded, measured))
+    if here is None or there is None or (not exact and same_band):
+        return 1.0
+    apart = abs(here - there)
+    if exact and apart <= _span_mhz(recorded) + _span_mhz(measured):
+        return 1.0
+    return OTHER_CHANNEL if apart <= 0.05 * here else OTHER_BAND
+
+
+def _span_mhz(carrier: Carrier | SectorCarrier) -> float:
+    """Within how many MHz two notes of the same carriers may differ."""
+    return 0.5 * max(carrier.count, 1) * (carrier.bandwidth_mhz or 5.0)
+
+
+def _same_operator(of_site: str, of_phone: str) -> float:
+    """Chance that the phone may use the site."""
+    site, phone = of_site.strip().casefold(), of_phone.strip().casefold()
+    if not phone or site == phone:
+        return 1.0
+    return OTHER_OPERATOR if site else UNKNOWN_OPERATOR
+
+
+def _pci(sector: Sector, carrier: SectorCarrier | None, rat: Rat) -> int | None:
+    """PCI of the cell: the carrier's own, else the sector's where it has only this rat."""
+    told = carrier.pci if carrier is not None else None
+    if told is None and {c.rat for c in sector.carriers} <= {rat}:
+        told = sector.pci
+    return told if told is not None and 0 <= told <= HIGHEST_PCI[rat] else None

@@ -1,0 +1,76 @@
+"""By how much each phone shows too much, learned from pairs: readings at one stop.
+
+Phones differ by several decibels (common practice). Two phones at one stop, on the same cell,
+see the same level, so their difference tells the difference of their offsets; what all
+phones have in common cannot be told and stays as wide as before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from surveyapp.analysis.candidates import usable
+from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.model import Carrier, StopScene
+
+UNLEARNED_SIGMA_DB = 4.0  # spread of phones' offsets, common practice
+PAIR_SIGMA_DB = 3.0  # one phone's reading about the level they share: flicker and hand
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneOffset:
+    """A phone's offset with its standard deviation, from `pairs` comparisons."""
+
+    offset_db: float = 0.0
+    sigma_db: float = UNLEARNED_SIGMA_DB
+    pairs: int = 0
+
+
+def learn_phone_offsets(scenes: Iterable[StopScene]) -> dict[str, PhoneOffset]:
+    """Offset of every device that stood in at least one pair, by device id.
+
+    Each offset is normal about 0 with UNLEARNED_SIGMA_DB beforehand, and each level shared by
+    some phones is free; the result is the exact posterior of that linear model.
+    """
+    groups = [levels for scene in scenes for levels in _shared_levels(scene)]
+    devices = sorted({device for levels in groups for device in levels})
+    if not devices:
+        return {}
+    place = {device: index for index, device in enumerate(devices)}
+    precision = np.eye(len(devices)) / UNLEARNED_SIGMA_DB**2
+    pull = np.zeros(len(devices))
+    pairs = np.zeros(len(devices), dtype=int)
+    for levels in groups:
+        at = np.array([place[device] for device in levels])
+        shown = np.array(list(levels.values()))
+        precision[np.ix_(at, at)] += (np.eye(len(at)) - 1.0 / len(at)) / PAIR_SIGMA_DB**2
+        pull[at] += (shown - shown.mean()) / PAIR_SIGMA_DB**2
+        pairs[at] += 1
+    covariance = np.linalg.inv(precision)
+    offset, sigma = covariance @ pull, np.sqrt(np.diag(covariance))
+    return {
+        device: PhoneOffset(float(offset[i]), float(sigma[i]), int(pairs[i]))
+        for device, i in place.items()
+    }
+
+
+def _shared_levels(scene: StopScene) -> Iterator[Mapping[str, float]]:
+    """For each cell that two phones or more showed at a stop: mean RSRP by device."""
+    shown: dict[tuple[object, ...], dict[str, list[float]]] = {}
+    for reading in scene.readings:
+        for carrier in reading.carriers:
+            rsrp = usable(carrier.rsrp_dbm, *RSRP_RANGE_DBM)
+            if rsrp is not None:
+                by_device = shown.setdefault(_cell(carrier), {})
+                by_device.setdefault(reading.device_id, []).append(rsrp)
+    for by_device in shown.values():
+        if len(by_device) >= 2:
+            yield {device: sum(levels) / len(levels) for device, levels in by_device.items()}
+
+
+def _cell(carrier: Carrier) -> tuple[object, ...]:
+    """What tells two cells apart, as far as it was noted."""
+    return carrier.rat, carrier.band.casefold(), carrier.channel, carrier.mhz, carrier.pci
