@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 from surveyapp.model import FurnitureKind
 from surveyapp.ui.plan.ground_shapes import GroundShapes
@@ -56,12 +57,7 @@ def furniture_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
         elif kind is FurnitureKind.SIGNAL:
             marks.lines(places, places, Pen(3.2 * dp), (0.0, -3.5 * dp), (0.0, 3.5 * dp))
         else:
-            for start, end in _sides(ring_px(3.0 * dp)[::3]):
+            for start, end in pairwise(ring_px(3.0 * dp)[::3]):
                 marks.lines(places, places, Pen(1.3 * dp), start, end)
     yield Ink("band_far", crowns, 0.7)
     yield Ink("soft", marks)
-
-
-def _sides(ring: object) -> Iterable[tuple[object, object]]:
-    points = list(ring)
-    return zip(points, points[1:], strict=False)

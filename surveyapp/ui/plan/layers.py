@@ -114,5 +114,5 @@ def _triangles(polygons: Iterable[Sequence[FloatArray]]) -> FloatArray:
         for ring in rings:
             tesselator.add_contour(ring[:-1].ravel().tolist())
         if tesselator.tesselate(WINDING_ODD, TYPE_POLYGONS, 3):
-            found.extend(np.asarray(corner).reshape(-1, 4)[:, :2] for corner in tesselator.vertices)
+            found.extend(np.asarray(corner).reshape(3, 2) for corner in tesselator.vertices)
     return np.concatenate(found) if found else np.zeros((0, 2))

@@ -14,26 +14,11 @@ from surveyapp.ui.plan.viewport import Viewport
 
 FloatArray = NDArray[np.float64]
 
-KINDS_BY_WEIGHT = [
-    "motorway",
-    "trunk",
-    "primary",
-    "secondary",
-    "tertiary",
-    "pedestrian",
-    "unclassified",
-    "residential",
-    "living_street",
-    "road",
-    "busway",
-    "service",
-    "cycleway",
-    "footway",
-    "bridleway",
-    "track",
-    "path",
-    "steps",
-]
+KINDS_BY_WEIGHT = (
+    *("motorway", "trunk", "primary", "secondary", "tertiary", "pedestrian", "unclassified"),
+    *("residential", "living_street", "road", "busway", "service"),
+    *("cycleway", "footway", "bridleway", "track", "path", "steps"),
+)
 STRAIGHT = 0.97  # chord over arc of a stretch that a straight word may stand on
 EVERY_PX = 420.0  # the same name again after so long
 ROOM = 1.15  # a stretch is longer than its word by this factor

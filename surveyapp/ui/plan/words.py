@@ -15,7 +15,7 @@ from surveyapp.ui.plan.viewport import Viewport
 NAME_STYLE = TextStyle(13.0, "soft", halo="raised")
 SITE_STYLE = TextStyle(16.0, "accent", halo="raised", bold=True)
 NUMBER_STYLE = TextStyle(13.0, "ink", bold=True)
-CURRENT_STYLE = TextStyle(13.0, "on_accent", bold=True)
+CURRENT_STYLE = TextStyle(13.0, "over_accent", bold=True)
 Measure = Callable[[str, TextStyle], tuple[float, float]]
 
 
