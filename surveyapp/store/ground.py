@@ -143,6 +143,13 @@ def _building(name: str, height_m: float | None, shape: bytes) -> Building:
 
 def _box(points_deg: Sequence[LatLon]) -> tuple[float, float, float, float]:
     """South, north, west and east of some points, in the order of the R*Tree's columns."""
+    _judge(points_deg)
+    lats, lons = zip(*points_deg, strict=True)
+    return min(lats), max(lats), min(lons), max(lons)
+
+
+def _judge(points_deg: Sequence[LatLon]) -> None:
+    """Refuse a shape without points, and points that are no place on Earth."""
     if not points_deg:
         raise InvalidValue("A street or building of the ground has no points.", value=points_deg)
     for lat_deg, lon_deg in points_deg:
@@ -152,8 +159,6 @@ def _box(points_deg: Sequence[LatLon]) -> tuple[float, float, float, float]:
                 value=(lat_deg, lon_deg),
                 allowed="latitudes -90 to 90, longitudes -180 to 180 degrees",
             )
-    lats, lons = zip(*points_deg, strict=True)
-    return min(lats), max(lats), min(lons), max(lons)
 
 
 def _bounds(*groups: list[tuple[Any, ...]]) -> Box | None:
@@ -166,6 +171,8 @@ def _bounds(*groups: list[tuple[Any, ...]]) -> Box | None:
 
 def _packed(rings_deg: Sequence[Sequence[LatLon]]) -> bytes:
     """The number of rings, their lengths, then latitude and longitude of every point."""
+    for ring in rings_deg:
+        _judge(ring)
     held = array("i", [len(rings_deg), *(len(ring) for ring in rings_deg)])
     for ring in rings_deg:
         held.extend(round(degrees * _STEPS_PER_DEGREE) for point in ring for degrees in point)

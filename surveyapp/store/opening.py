@@ -99,8 +99,7 @@ def open_file(path: Path) -> Connection:
             "may write to, then open the copy.",
             path=str(path),
         )
-    if path.stat().st_size <= CHECKED_BYTES:
-        _judge_pages(path)
+    _judge_pages(path)
     if version < SCHEMA:
         upgrade(path)
     connection = Connection(path)
@@ -175,13 +174,17 @@ def _holds_our_tables(path: Path) -> bool:
 
 
 def _judge_pages(path: Path) -> None:
-    """SQLite's quick check, on a view of the file that can change nothing.
+    """The file's length, and SQLite's quick check on a view that can change nothing.
 
     Where another program has it open, or one was killed, the newest pages stand in the
     write-ahead log: then the view must read that too, and so cannot be an immutable one.
     """
     log = path.with_name(path.name + "-wal")
     in_use = log.exists() and log.stat().st_size > 0
+    if not in_use and path.stat().st_size < _length_told(path):
+        raise _damaged(path)
+    if path.stat().st_size > CHECKED_BYTES:
+        return
     connection = Connection(path, "ro" if in_use else "ro&immutable=1")
     try:
         found = connection.rows("PRAGMA quick_check(1)")
@@ -193,6 +196,14 @@ def _judge_pages(path: Path) -> None:
         connection.close()
     if found != [("ok",)]:
         raise _damaged(path)
+
+
+def _length_told(path: Path) -> int:
+    """The length in bytes that the header gives; a copy that broke off is shorter."""
+    with open(path, "rb") as file:
+        header = file.read(100)
+    page_size = int.from_bytes(header[16:18])
+    return int.from_bytes(header[28:32]) * (65536 if page_size == 1 else page_size)
 
 
 def _damaged(path: Path) -> DamagedNotebook:
