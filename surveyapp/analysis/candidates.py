@@ -240,8 +240,11 @@ def _same_operator(of_site: str, of_phone: str) -> float:
 
 
 def _pci(sector: Sector, carrier: SectorCarrier | None, rat: Rat) -> int | None:
-    """PCI of the cell: the carrier's own, else the sector's where it has only this rat."""
+    """PCI of the cell: the carrier's own, else the sector's where it has only this rat.
+
+    The PCI of a sector with unknown carriers is taken as that of its NR cell.
+    """
     told = carrier.pci if carrier is not None else None
-    if told is None and {c.rat for c in sector.carriers} <= {rat}:
+    if told is None and ({c.rat for c in sector.carriers} or {Rat.NR}) == {rat}:
         told = sector.pci
     return told if told is not None and 0 <= told <= HIGHEST_PCI[rat] else None

@@ -10,7 +10,7 @@ import numpy as np
 from surveyapp.geometry.panels import WIDEST_SIGMA_DEG, Panels, panels
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.geometry.serving_terms import ROOF_M, Candidate, Observation
-from surveyapp.geometry.smoothing import FloatArray, IntArray
+from surveyapp.geometry.smoothing import FloatArray, IntArray, normal_nodes
 from surveyapp.geometry.strongest import OWN_SIGMA_DB, LevelField
 from surveyapp.geometry.unlisted import UnlistedField
 from surveyapp.model import View
@@ -88,7 +88,7 @@ def _field(
     place_m = np.hypot(
         observation.position_sigma_m, np.array([c.position_sigma_m for c in candidates])
     )
-    nodes, node_weight = np.polynomial.hermite_e.hermegauss(DIRECTION_NODES)
+    nodes, node_weight = normal_nodes(DIRECTION_NODES)
     towards = bearing_deg + 180.0 + nodes[:, None] * _direction_sigma_deg(place_m, distance_m)
     loss = arrays.loss_db(distance_m)
     farther = arrays.loss_db(np.minimum(distance_m + place_m, REACH_M))
@@ -97,7 +97,7 @@ def _field(
         site_of=site_of,
         peak_dbm=arrays.element_eirp_dbm - loss,
         gain_db=arrays.gain_db(towards.T, distance_m),
-        direction_weight=node_weight / node_weight.sum(),
+        direction_weight=node_weight,
         azimuth_weight=arrays.azimuth_weight,
         on_air=np.array([c.on_air for c in candidates]),
         los_probability=_los(candidates, site_of, distance_m),

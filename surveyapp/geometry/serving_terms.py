@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from surveyapp.errors import InvalidValue, OutOfRange
 from surveyapp.geometry.geodesy import check_position
@@ -40,6 +41,7 @@ def class_eirp_dbm(mhz: float, height_m: float) -> float:
     return 60.0 if height_m >= ROOF_M else 47.0
 
 
+@lru_cache(maxsize=256)
 def resource_elements(rat: Rat, mhz: float, bandwidth_mhz: float | None) -> float:
     """Number of subcarriers that share the carrier's power.
 

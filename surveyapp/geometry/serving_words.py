@@ -61,7 +61,7 @@ def _view(found: Posterior, index: int) -> str:
     chance = float(found.prediction.los[index])
     if candidate.los_probability is not None:
         return "with no building between" if chance >= 0.5 else "with a building between"
-    return f"in view with {100.0 * chance:.0f} % by its distance"
+    return f"{100.0 * chance:.0f} % likely to be in view at that distance"
 
 
 def _measured(found: Posterior, index: int) -> list[str]:

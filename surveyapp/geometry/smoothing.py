@@ -91,3 +91,13 @@ def gaussian_kernels(size: int, sigma_db: float) -> tuple[FloatArray, FloatArray
     density.setflags(write=False)
     below.setflags(write=False)
     return density, below
+
+
+@lru_cache(maxsize=8)
+def normal_nodes(count: int) -> tuple[FloatArray, FloatArray]:
+    """Gauss-Hermite nodes and weights of a standard normal quantity; the weights sum to 1."""
+    nodes, weights = np.polynomial.hermite_e.hermegauss(count)
+    weights /= weights.sum()
+    nodes.setflags(write=False)
+    weights.setflags(write=False)
+    return nodes, weights

@@ -28,6 +28,7 @@ from surveyapp.geometry.smoothing import (
     IntArray,
     Smoothed,
     gaussian_kernels,
+    normal_nodes,
     place_on_grid,
     smooth,
 )
@@ -65,6 +66,11 @@ class LevelField:
     def site_count(self) -> int:
         """Number of sites."""
         return len(self.los_probability)
+
+    def summed(self, values: FloatArray) -> FloatArray:
+        """Sums (2, m, x) over each site's sectors of values (2, n, x)."""
+        member = (self.site_of == np.arange(self.site_count)[:, None]).astype(np.float64)
+        return np.asarray(member @ values)
 
     @property
     def los_weight(self) -> FloatArray:
@@ -111,7 +117,7 @@ class Strongest:
 
 def strongest(field: LevelField, level_dbm: FloatArray) -> Strongest:
     """Joint density of the strongest and its level on `level_dbm`, an even grid of STEP_DB."""
-    nodes, node_weight = _shared_nodes()
+    nodes, node_weight = normal_nodes(SHARED_NODES)
     reference = _site_reference(field)
     own_table, below_table = _site_tables(field, reference)
     start = _sample_places(field, reference, nodes, own_table.start_db, float(level_dbm[0]))
@@ -137,12 +143,6 @@ def strongest(field: LevelField, level_dbm: FloatArray) -> Strongest:
     )
 
 
-def _shared_nodes() -> tuple[FloatArray, FloatArray]:
-    """Gauss-Hermite nodes and weights of the standard normal part all sites share."""
-    nodes, weights = np.polynomial.hermite_e.hermegauss(SHARED_NODES)
-    return nodes, weights / weights.sum()
-
-
 def _site_reference(field: LevelField) -> FloatArray:
     """Level (2, m) from which each site's own grid counts: its best panel's usual level."""
     gain = field.gain_db.max(axis=(1, 2))
@@ -157,9 +157,7 @@ def _site_tables(field: LevelField, reference: FloatArray) -> tuple[Smoothed, Fl
     masses, silent = _best_of_site(field, reference)
     independent = np.sqrt((1.0 - BETWEEN_SITES) * field.shadow_db**2 + field.site_sigma_db**2)
     table = smooth(masses, GRID_START_DB, independent[:, field.site_of])
-    density = np.zeros((2, field.site_count, table.density.shape[-1]))
-    for kind in range(2):
-        np.add.at(density[kind], field.site_of, table.density[kind])
+    density = field.summed(table.density)
     below = Smoothed(table.start_db, density).below() + silent[:, None]
     return table, below
 
@@ -176,23 +174,19 @@ def _best_of_site(field: LevelField, reference: FloatArray) -> tuple[FloatArray,
     on_air = field.on_air[None, :, None, None]
     density = on_air * (grid @ to_density)
     below = np.log(np.maximum(1.0 - on_air + on_air * (grid @ to_below), SMALLEST))
-    together = np.zeros((2, field.site_count, directions, GRID_SIZE))
-    for kind in range(2):
-        np.add.at(together[kind], field.site_of, below[kind])
+    together = field.summed(below.reshape(2, n, -1)).reshape(2, -1, directions, GRID_SIZE)
     best = density * np.exp(together[:, field.site_of] - below)
     masses = np.einsum("lndb,d->lnb", best, field.direction_weight) * STEP_DB
     silent = np.ones(field.site_count)
     np.multiply.at(silent, field.site_of, 1.0 - field.on_air)
-    return _normalised(masses, field.site_of, 1.0 - silent), silent
+    return _normalised(masses, field, 1.0 - silent), silent
 
 
-def _normalised(masses: FloatArray, site_of: IntArray, total: FloatArray) -> FloatArray:
+def _normalised(masses: FloatArray, field: LevelField, total: FloatArray) -> FloatArray:
     """Take off what the grid's rounding added: each site's masses sum to `total` (m)."""
-    sums = np.zeros((2, len(total)))
-    for kind in range(2):
-        np.add.at(sums[kind], site_of, masses[kind].sum(axis=-1))
+    sums = field.summed(masses.sum(axis=-1, keepdims=True))[..., 0]
     factor = total / np.maximum(sums, SMALLEST)
-    return np.asarray(masses * factor[:, site_of, None])
+    return np.asarray(masses * factor[:, field.site_of, None])
 
 
 def _sample_places(
