@@ -28,8 +28,9 @@ from surveyapp.geometry.fix_likelihood import (
     standardised,
 )
 from surveyapp.geometry.geodesy import angle_between_deg, inverse
+from surveyapp.geometry.panel_facing import Facing, PanelAzimuth, panel_azimuth
 
-__all__ = ["Bearing", "Fix", "ellipse", "fix"]
+__all__ = ["Bearing", "Facing", "Fix", "PanelAzimuth", "ellipse", "fix", "panel_azimuth"]
 
 CHI_SQUARE_95 = 5.991  # 95 % quantile of chi-square with 2 degrees of freedom
 OUTLIER_SIGMAS = 3.0
