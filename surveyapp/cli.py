@@ -18,7 +18,7 @@ import click
 from surveyapp import __version__
 from surveyapp.errors import SurveyError
 
-COMMANDS = ("channel", "check", "declination", "demo", "fix", "ground", "serving")
+COMMANDS = ("channel", "check", "declination", "demo", "fix", "ground", "rate", "serving")
 BAD_INPUT = 2
 INTERRUPTED = 130
 

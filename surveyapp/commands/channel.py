@@ -10,7 +10,7 @@ from surveyapp.commands.output import answer, json_option, pairs, table
 KINDS = {"nr": "NR-ARFCN", "gscn": "GSCN", "lte": "EARFCN"}
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, short_help="What a channel number, a frequency or a band is.")
 @click.argument("text", metavar="TEXT", nargs=-1, required=True)
 @json_option
 def command(text: tuple[str, ...], as_json: bool) -> None:

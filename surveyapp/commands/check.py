@@ -12,7 +12,7 @@ from surveyapp.commands.output import answer, json_option
 DAMAGED = 1
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, short_help="Whether a notebook is whole.")
 @click.argument("notebook", type=click.Path(path_type=Path))
 @json_option
 def command(notebook: Path, as_json: bool) -> int:

@@ -11,7 +11,7 @@ from surveyapp.commands.output import answer, json_option, pairs
 from surveyapp.errors import InvalidValue
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, short_help="What to add to a compass bearing.")
 @click.argument("place", metavar="LAT,LON")
 @click.option("--date", "day_text", metavar="D", help="The day, as 2026-05-04; otherwise today.")
 @json_option

@@ -9,6 +9,7 @@ from surveyapp.errors import NotFound
 from surveyapp.model import Device, Site, Stop, Survey
 
 if TYPE_CHECKING:
+    from surveyapp.analysis.standing import PhoneOffset
     from surveyapp.store.notebook import Notebook
 
 Found = TypeVar("Found")
@@ -59,6 +60,14 @@ def find_stop(notebook: Notebook, title: str | None, number: int | None) -> Stop
         f"The survey '{survey.title}' has no stop {number}: it has "
         f"{', '.join(str(stop.number) for stop in stops)}."
     )
+
+
+def learned_offsets(notebook: Notebook) -> dict[str, PhoneOffset]:
+    """What each phone shows too much, learned from all pairs in the notebook."""
+    from surveyapp.analysis.standing import learn_phone_offsets
+
+    scenes = (notebook.stop_scene(stop.id, reach_m=0.0) for stop in notebook.all(Stop))
+    return learn_phone_offsets(scenes)
 
 
 def _one(name: str, named: list[tuple[str, Found]], kind: str, notebook: Notebook) -> Found:

@@ -11,7 +11,7 @@ from surveyapp.commands.arguments import Command
 from surveyapp.commands.output import answer, json_option, pairs
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, short_help="Bring streets and buildings into a notebook.")
 @click.argument("notebook", type=click.Path(path_type=Path))
 @click.argument("file", type=click.Path(path_type=Path))
 @json_option

@@ -18,7 +18,7 @@ from surveyapp.commands.arguments import (
     optional,
     position,
 )
-from surveyapp.commands.finding import find_device, find_stop, open_notebook
+from surveyapp.commands.finding import find_device, find_stop, learned_offsets, open_notebook
 from surveyapp.commands.output import answer, json_option
 from surveyapp.commands.serving_answer import leg_lines, serving_lines, serving_values
 from surveyapp.errors import InvalidValue, NotFound
@@ -39,7 +39,7 @@ KEYS = {  # of --sector: what it is called, its range and unit
 SHAPE = "NAME,LAT,LON,AZIMUTH"
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, short_help="Which sector most likely serves.")
 @click.option("--at", "place", metavar="LAT,LON", help="Where the phone is.")
 @click.option(
     "--sector", "sectors", multiple=True, metavar=SHAPE,
@@ -173,10 +173,11 @@ def _legs(
     with open_notebook(path) as notebook:
         found = find_stop(notebook, survey, stop)
         scene = notebook.stop_scene(found.id)
+        offsets = learned_offsets(notebook)
         wanted = None if device is None else find_device(notebook, device).id
     legs = [
         one
-        for one in serving_at(scene)
+        for one in serving_at(scene, offsets)
         if (leg is None or one.leg == f"{leg} leg") and wanted in {None, one.device_id}
     ]
     if not legs:
