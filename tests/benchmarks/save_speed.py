@@ -13,6 +13,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -34,9 +35,8 @@ from surveyapp.store import Notebook
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
 
 
-def raw_commit(folder: Path) -> Callable[[], Any]:
+def raw_commit(raw: sqlite3.Connection) -> Callable[[], Any]:
     """One plain commit of one row of a reading's size."""
-    raw = sqlite3.connect(folder / "raw.sqlite", isolation_level=None)
     raw.execute("PRAGMA journal_mode = WAL")
     raw.execute("PRAGMA synchronous = FULL")
     raw.execute("CREATE TABLE entry (id TEXT PRIMARY KEY, stop TEXT, phone TEXT, text TEXT) STRICT")
@@ -70,8 +70,9 @@ def measure(count: int) -> list[tuple[str, float, float, float]]:
     """(name, median in ms, mean in ms, ratio of the medians to the raw commit)."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        with Notebook.create(folder / "street.survey") as notebook:
-            works = {"raw commit of one row": raw_commit(folder)} | saves(notebook)
+        raw = sqlite3.connect(folder / "raw.sqlite", isolation_level=None)
+        with closing(raw), Notebook.create(folder / "street.survey") as notebook:
+            works = {"raw commit of one row": raw_commit(raw)} | saves(notebook)
             taken: dict[str, list[float]] = {work: [] for work in works}
             for _ in range(count):
                 for work, run in works.items():
