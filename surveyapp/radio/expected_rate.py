@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Rat
@@ -26,6 +27,8 @@ from surveyapp.radio.rates import LinkCarrier, carrier_peak_mbps, check_layers
 from surveyapp.radio.resource_grid import slots_per_second
 from surveyapp.radio.tdd import TddPattern
 from surveyapp.radio.transport_block import transport_block_bits
+
+T = TypeVar("T")
 
 CONTROL_SYMBOLS = 2  # of 14 in a slot; common practice
 REFERENCE_ELEMENTS = 12  # demodulation reference in a block and slot: one type-1 symbol pair
@@ -80,31 +83,35 @@ def expected_rate(
     carriers: Sequence[LinkCarrier],
     sinr_db: float | Sequence[float],
     *,
-    tdd: TddPattern | None = None,
+    tdd: TddPattern | Sequence[TddPattern | None] | None = None,
     direction: Direction = Direction.DOWN,
     cell_share: float = 1.0,
 ) -> ExpectedRate:
     """Expected rate of the carriers at a measured SINR in dB (one for all, or one each).
 
-    `tdd` is the pattern of the NR carriers, None for frequency division; LTE carriers are
-    taken as frequency division. `cell_share` is the part of the resources this phone gets,
-    above 0 and up to 1 (1: alone in the cell). Raises OutOfRange for a SINR no phone reports
-    (-23 to 40 dB) and InvalidValue where the number of SINRs does not fit.
+    `tdd` is the pattern of all NR carriers, or one each (None for frequency division, which a
+    single pattern leaves LTE carriers in). `cell_share` is the part of the resources this
+    phone gets, above 0 and up to 1 (1: alone in the cell). The SINR a phone shows is that of
+    the downlink; for the uplink give the site's. Raises OutOfRange for a SINR no phone
+    reports (-23 to 40 dB) and InvalidValue where the number of SINRs or patterns does not fit.
     """
-    sinrs = _one_each(sinr_db, len(carriers))
+    sinrs = _one_each([sinr_db] if isinstance(sinr_db, int | float) else sinr_db, carriers, "SINR")
+    if tdd is None or isinstance(tdd, TddPattern):
+        patterns = [None if carrier.rat is Rat.LTE else tdd for carrier in carriers]
+    else:
+        patterns = _one_each(tdd, carriers, "pattern")
     free = float(within(cell_share, 0.001, 1.0, "share of the cell", ""))
     parts = tuple(
-        _part(carrier, sinr, 1.0 if carrier.rat is Rat.LTE or tdd is None else tdd.share(direction),
-              free, direction)
-        for carrier, sinr in zip(carriers, sinrs, strict=True)
-    )  # fmt: skip
+        _part(carrier, sinr, pattern.share(direction) if pattern else 1.0, free, direction)
+        for carrier, sinr, pattern in zip(carriers, sinrs, patterns, strict=True)
+    )
     return ExpectedRate(
         low_mbps=sum(part.low_mbps for part in parts),
         likely_mbps=sum(part.likely_mbps for part in parts),
         high_mbps=sum(part.high_mbps for part in parts),
         peak_mbps=sum(part.peak_mbps for part in parts),
         parts=parts,
-        notes=_notes(parts, tdd, free),
+        notes=_notes(parts, patterns, free),
     )
 
 
@@ -157,21 +164,23 @@ def _carrier_mbps(carrier: LinkCarrier, choice: LinkChoice, lte_control_symbols:
     return 1e-6 * bits * slots_per_second(carrier.spacing_khz)
 
 
-def _one_each(sinr_db: float | Sequence[float], count: int) -> list[float]:
-    """A SINR for each carrier."""
-    if isinstance(sinr_db, int | float):
-        return [float(sinr_db)] * count
-    if len(sinr_db) != count:
+def _one_each(given: Sequence[T], carriers: Sequence[LinkCarrier], name: str) -> list[T]:
+    """One value for each carrier, from as many or from a single one for all."""
+    if len(given) == 1:
+        return list(given) * len(carriers)
+    if len(given) != len(carriers):
         raise InvalidValue(
-            f"{len(sinr_db)} SINR values do not fit {count} kinds of carriers: give one for all, "
-            "or one each.",
-            value=sinr_db,
-            allowed=f"1 or {count}",
+            f"{len(given)} {name} values do not fit {len(carriers)} kinds of carriers: give one "
+            "for all, or one each.",
+            value=given,
+            allowed=f"1 or {len(carriers)}",
         )
-    return [float(value) for value in sinr_db]
+    return list(given)
 
 
-def _notes(parts: Sequence[RatePart], tdd: TddPattern | None, free: float) -> tuple[str, ...]:
+def _notes(
+    parts: Sequence[RatePart], patterns: Sequence[TddPattern | None], free: float
+) -> tuple[str, ...]:
     """The assumptions, in the order a surveyor would ask for them."""
     notes = [
         "No standard ties SINR to a rate: the attenuated Shannon bound of 3GPP studies is used, "
@@ -179,8 +188,9 @@ def _notes(parts: Sequence[RatePart], tdd: TddPattern | None, free: float) -> tu
         f"One block in ten repeated; headers take {1 - PAYLOAD_SHARE:.0%} (common practice).",
         "Alone in the cell." if free == 1.0 else f"{free:.0%} of the cell's resources.",
     ]
-    if tdd is not None:
-        notes.append(f"Slots {tdd}{f': {tdd.note}' if tdd.note else ''}.")
+    for pattern in dict.fromkeys(patterns):
+        if pattern is not None:
+            notes.append(f"Slots {pattern}{f': {pattern.note}' if pattern.note else ''}.")
     if any(part.carrier.rat is Rat.LTE for part in parts):
         notes.append(
             f"LTE is counted from resource elements: up to {SPREAD:.0%} above its block sizes."

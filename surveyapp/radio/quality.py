@@ -24,7 +24,6 @@ RSRQ_RANGE_DB = (-43.0, 20.0)  # TS 38.133 table 10.1.11.1-1
 
 RULES_OF_THUMB = (
     "RSRP above -80 dBm is near the site, below -110 dBm the edge (common practice).",
-    "Millimetre wave is lost some 5 to 10 dB earlier than mid-band (common practice).",
     "RSRQ near -11 dB is a full cell heard clearly, lower is interference (common practice).",
     "SINR decides the rate: 20 dB and more for the highest modulation (common practice).",
     "Two phones differ by several dB at one place (common practice).",

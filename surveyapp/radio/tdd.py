@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from surveyapp.errors import InvalidValue
+from surveyapp.model import Rat
 from surveyapp.radio.bands import Direction
 
 SYMBOLS_PER_SLOT = 14
@@ -44,6 +45,8 @@ PRESETS = {
     "millimetre wave": TddPattern("DDDSU", (10, 2, 2), "120 kHz, common practice"),
     "mid-band": TddPattern("DDDDDDDSUU", (6, 4, 4), "30 kHz beside LTE, common practice"),
     "mid-band, short": TddPattern("DDDSU", (10, 2, 2), "30 kHz, common practice"),
+    # TS 36.211 table 4.2-2, configuration 2
+    "lte": TddPattern("DSUDD", (10, 2, 2), "LTE configuration 2, common practice"),
     "even": TddPattern("DSU", (10, 2, 2), "for equal directions, common practice"),
 }
 
@@ -83,6 +86,8 @@ def tdd_pattern(text: str) -> TddPattern:
     return pattern
 
 
-def usual_pattern(mhz: float) -> TddPattern:
+def usual_pattern(mhz: float, rat: Rat = Rat.NR) -> TddPattern:
     """The pattern mostly met at this frequency; common practice."""
+    if rat is Rat.LTE:
+        return PRESETS["lte"]
     return PRESETS["millimetre wave" if mhz >= 24_250.0 else "mid-band"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from surveyapp.errors import InvalidValue, OutOfRange
@@ -68,6 +68,7 @@ def test_a_millimetre_wave_link_is_put_together_step_by_step() -> None:
     assert expected.peak_mbps == pytest.approx(3232.262880, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(st.floats(-23.0, 40.0), st.sampled_from(list(Direction)))
 def test_the_range_is_in_order_and_below_the_peak(sinr_db: float, direction: Direction) -> None:
     """Low, likely, high, peak, whatever the SINR and direction."""
@@ -100,6 +101,17 @@ def test_each_carrier_may_have_its_own_sinr() -> None:
     assert both.likely_mbps == pytest.approx(alone.likely_mbps + anchor.likely_mbps, rel=1e-12)
     with pytest.raises(InvalidValue, match="3 SINR values do not fit 2 kinds"):
         expected_rate(NSA, [1.0, 2.0, 3.0])
+
+
+def test_each_carrier_may_have_its_own_pattern() -> None:
+    """A paired low band beside a time-division one, and a time-division LTE carrier."""
+    carriers = link_carriers("1x20@15kHz:2L64QAM + 1x100@30kHz:4L256QAM + lte 20:2L64QAM")
+    pattern = tdd_pattern("DDDSU 6:4:4")
+    expected = expected_rate(carriers, 15.0, tdd=[None, pattern, pattern])
+
+    assert [part.share for part in expected.parts] == pytest.approx([1.0, 48 / 70, 48 / 70])
+    with pytest.raises(InvalidValue, match="2 pattern values do not fit 3 kinds"):
+        expected_rate(carriers, 15.0, tdd=[pattern, None])
 
 
 def test_a_weak_link_falls_back_to_one_layer() -> None:

@@ -70,7 +70,7 @@ def test_air_is_negligible_on_a_street_but_near_sixty_gigahertz() -> None:
     mhz = np.concatenate([np.arange(500.0, 50_000.0, 100.0), np.arange(71_000.0, 1e5, 500.0)])
 
     assert (gas_loss_db(200.0, mhz) < 0.1).all()
-    assert gas_loss_db(200.0, 60_000.0) == pytest.approx(2.96, abs=HUNDREDTH_DB)
+    assert gas_loss_db(200.0, 60_000.0) == pytest.approx(0.2 * 14.77831664, abs=MILLIONTH_DB)
     with pytest.raises(OutOfRange, match="1 to 100000 MHz"):
         gas_db_per_km(2e5)
 
@@ -139,6 +139,8 @@ def test_a_link_budget_lists_where_every_decibel_went() -> None:
     street = terms["free space"] + terms["street"] + terms["blocked line of sight"]
     assert -street == pytest.approx(path_loss_db(Scenario.UMI, 80.0, 26_500.0, los=False), abs=1e-9)
     assert terms["one of its subcarriers"] == pytest.approx(-10 * math.log10(792), abs=1e-9)
+    assert terms["hand and body"] == -6.0
+    assert all(db <= 0.0 for name, db in terms.items() if name != "EIRP of the carrier")
     assert budget.sigma_db == pytest.approx(7.82, abs=1e-9)
 
 

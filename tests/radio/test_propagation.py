@@ -59,20 +59,28 @@ def test_free_space_agrees_with_the_recommendation() -> None:
         assert free_space_db(10.0, float(row["mhz"])) - loss == pytest.approx(20.0, abs=1e-9)
 
 
-def test_rural_macro_agrees_with_its_formula_evaluated_by_hand() -> None:
-    """Two points worked from the table's text on paper, with h 5 m and W 20 m.
+def test_urban_macro_beyond_its_breakpoint_agrees_with_its_formula_worked_by_hand() -> None:
+    """1000 m at 3.5 GHz, base 25 m: breakpoint 4 x 24 x 0.5 x 3.5e9 / 3e8 = 560 m.
 
-    Line of sight at 100 m, 1 GHz, base 35 m, user 1.5 m: slant 105.462 m, h^1.72 = 15.9316,
-    20 log10(40 pi 105.462/3) = 72.9049, + 0.47795 x 2.02310, - 0.70099, + 0.00139794 x 105.462.
-    Without line of sight at 1000 m: slant 1000.561 m.
+    28 + 40 log10(1000.276) + 20 log10(3.5) - 9 log10(560^2 + 23.5^2).
     """
-    common = {"mhz": 1000.0, "base_height_m": 35.0}
+    loss = path_loss_db(Scenario.UMA, 1000.0, 3500.0, los=True, base_height_m=25.0)
 
-    assert path_loss_db(Scenario.RMA, 100.0, los=True, **common) == pytest.approx(
-        72.9049 + 0.47795 * 2.02310 - 0.70099 + 0.14743, abs=HUNDREDTH_DB
-    )
-    assert path_loss_db(Scenario.RMA, 1000.0, los=False, **common) == pytest.approx(
-        161.04 - 9.2373 + 5.2423 - 37.5141 + 38.6333 * 0.00024 - (4.9694 - 4.97),
+    assert loss == pytest.approx(28.0 + 120.0048 + 10.8814 - 9 * 5.497140, abs=HUNDREDTH_DB)
+
+
+def test_rural_macro_agrees_with_its_formula_worked_by_hand() -> None:
+    """Two points from the table's text, with h 5 m, W 20 m, base 35 m, user 1.5 m, 1 GHz.
+
+    In sight at 100 m: slant 105.462 m, h^1.72 = 15.9316, 20 log10(40 pi 105.462 / 3) = 72.9049.
+    Hidden at 3000 m: slant 3000.187 m, log10 of it less 3 is 0.477148, 20 log10(1) = 0.
+    """
+    seen = path_loss_db(Scenario.RMA, 100.0, 1000.0, los=True, base_height_m=35.0)
+    hidden = path_loss_db(Scenario.RMA, 3000.0, 1000.0, los=False, base_height_m=35.0)
+
+    assert seen == pytest.approx(72.9049 + 0.47795 * 2.02310 - 0.70099 + 0.14743, abs=HUNDREDTH_DB)
+    assert hidden == pytest.approx(
+        161.04 - 9.2373 + 5.2423 - 37.5141 + 38.6333 * 0.477148 - (4.9694 - 4.97),
         abs=HUNDREDTH_DB,
     )
 

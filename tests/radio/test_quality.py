@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from surveyapp.errors import InvalidValue, NoAnswer, OutOfRange
@@ -32,6 +32,7 @@ def test_an_lte_cell_without_noise_lies_between_its_published_bounds() -> None:
     assert rsrq_bounds_db(40.0, Rat.LTE) == pytest.approx((full, empty), abs=0.003)
 
 
+@settings(deadline=None)
 @given(st.floats(0.0, 1.0), st.floats(-10.0, 40.0))
 def test_load_comes_back_from_the_power_it_makes(share: float, sinr_db: float) -> None:
     """RSRQ built element by element: 2 reference, 10 data, 12 of noise, in one LTE block."""
@@ -107,6 +108,7 @@ def test_report_indexes_stand_for_their_published_intervals(
     assert report_interval(quantity, index) == (low, high)
 
 
+@settings(deadline=None)
 @given(st.sampled_from(list(Report)), st.floats(-200.0, 60.0))
 def test_a_value_lies_in_the_interval_of_its_own_index(quantity: Report, value: float) -> None:
     """From value to index and back, over all quantities."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import nrarfcn
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from surveyapp.errors import OutOfRange
@@ -65,6 +65,7 @@ def test_every_gscn_comes_back_from_its_frequency() -> None:
         assert mhz[number - FIRST_GSCN] == pytest.approx(theirs, abs=ONE_HERTZ_MHZ)
 
 
+@settings(deadline=None)
 @given(st.integers(0, LAST_NR_ARFCN))
 def test_any_nr_number_agrees_with_the_package_and_comes_back(number: int) -> None:
     """NR-ARFCN to MHz and back, over the whole raster."""

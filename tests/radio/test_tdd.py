@@ -16,6 +16,7 @@ from surveyapp.radio.tdd import PRESETS, tdd_pattern, usual_pattern
         ("DDDSU 6:4:4", (3 * 14 + 6) / 70, (14 + 4) / 70),
         ("dddddddsuu 6:4:4", (7 * 14 + 6) / 140, (2 * 14 + 4) / 140),
         ("mid-band", (7 * 14 + 6) / 140, (2 * 14 + 4) / 140),
+        ("DDDSU 10:3:1", (3 * 14 + 10) / 70, (14 + 1) / 70),
         ("DU", 0.5, 0.5),
     ],
 )

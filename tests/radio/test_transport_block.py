@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from surveyapp.errors import OutOfRange
@@ -36,6 +36,43 @@ def test_every_published_block_has_exactly_its_bits() -> None:
         assert bits == int(row["tbs_bits"]), row
 
 
+# (code rate x 1024, modulation, layers, blocks) -> bits, worked by hand from the clause for a
+# slot of 156 elements in a block, at the edges of its cases
+BY_HAND = {
+    # 41603.25 wanted, 41984 quantised, rate below 1/4: ceil(42008 / 3816) = 12 code blocks
+    (251.0, Modulation.QPSK, 4, 136): 96 * 438 - 24,
+    # 6118.1 wanted, 6144 quantised, rate below 1/4: 2 code blocks
+    (251.0, Modulation.QPSK, 1, 80): 16 * 386 - 24,
+    # 6006 wanted, 6016 quantised, rate above 1/4 and not above 8424: one code block
+    (308.0, Modulation.QPSK, 1, 64): 8 * 755 - 24,
+    # 142744.875 wanted, 143360 quantised: ceil(143384 / 8424) = 18 code blocks
+    (658.0, Modulation.QAM16, 4, 89): 144 * 996 - 24,
+}
+
+
+@pytest.mark.parametrize(("case", "bits"), BY_HAND.items())
+def test_blocks_at_the_edges_of_the_cases_are_cut_as_the_clause_says(
+    case: tuple[float, Modulation, int, int], bits: int
+) -> None:
+    """Low rates in parts of 3816 bits, others in parts of 8424, small ones whole."""
+    rate_x1024, modulation, layers, blocks = case
+    sizes = {
+        transport_block_bits(
+            symbols=14,
+            dmrs_elements=dmrs_elements,
+            overhead_elements=0,
+            modulation=modulation,
+            rate_x1024=rate_x1024,
+            layers=layers,
+            blocks=blocks,
+        )
+        for dmrs_elements in (0, 6, 12)  # no block counts for more than 156 elements
+    }
+
+    assert sizes == {bits}
+
+
+@settings(deadline=None)
 @given(
     blocks=st.integers(1, 275),
     layers=st.integers(1, 8),
