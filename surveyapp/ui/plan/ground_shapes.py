@@ -44,6 +44,16 @@ class GroundShapes:
     furniture: dict[FurnitureKind, FloatArray] = field(default_factory=dict)
     names: tuple[NamedLine, ...] = ()
 
+    def box_m(self) -> tuple[float, float, float, float] | None:
+        """(west, south, east, north) of all of it, or None where there is nothing."""
+        parts = [street.from_m for street in self.streets]
+        parts += [ring for rings in self.buildings for ring in rings]
+        parts += list(self.furniture.values()) + ([self.paths.from_m] if self.paths else [])
+        if not parts:
+            return None
+        points = np.concatenate(parts)
+        return (*map(float, points.min(axis=0)), *map(float, points.max(axis=0)))
+
 
 def lay_out_ground(ground: Ground, plane: Plane) -> GroundShapes:
     """All lines, rings and points of a ground projected in three calls."""

@@ -8,18 +8,27 @@ was not clear. A photo is a square with a line the way it looks.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from math import cos, radians, sin
 
 import numpy as np
 
 from surveyapp.model import SiteStatus
-from surveyapp.ui.plan.marks import PhotoMark, PlanMarks, RayMark, SiteMark, boresight, seen_clearly
+from surveyapp.ui.plan.marks import (
+    PhotoMark,
+    Place,
+    PlanMarks,
+    RayMark,
+    SiteMark,
+    boresight,
+    seen_clearly,
+)
 from surveyapp.ui.plan.strokes import Pen, Strokes, arc_px, diamond_px, ring_px, square_px
 
 SITE_DP = 11.0
-BORESIGHT_DP = 52.0
+BORESIGHT_M = 70.0  # on the plan a panel's line is so long, within these limits
+BORESIGHT_DP = (17.0, 54.0)
 PHOTO_DP = 5.5
 PHOTO_RAY_DP = 30.0
 STOP_SP = 13.0
@@ -37,10 +46,17 @@ class Ink:
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """Pixels per dp and per sp, as the screen and the text size have them."""
+    """Pixels per dp, per sp and per metre, as screen, text size and scale have them."""
 
     dp: float = 1.0
     sp: float = 1.0
+    px_per_m: float = 1.0
+
+    @property
+    def boresight_px(self) -> float:
+        """Length of a panel's line."""
+        least, most = (limit * self.dp for limit in BORESIGHT_DP)
+        return min(max(BORESIGHT_M * self.px_per_m, least), most)
 
     @property
     def stop_px(self) -> float:
@@ -61,6 +77,22 @@ def mark_inks(
     yield from _sector_inks(marks.sites, sizes)
     yield from _stop_inks(marks, sizes, numbered, current_stop_id)
     yield from _site_inks(marks.sites, sizes)
+
+
+def pointer_inks(cross: Sequence[float], line: Sequence[Place], dp: float) -> Iterable[Ink]:
+    """A cross with an open middle at a place, and a measured line with its two ends."""
+    pale, dark = Strokes(), Strokes()
+    for strokes, more in ((pale, 3.5 * dp), (dark, 0.0)):
+        pen = Pen(2.2 * dp + more)
+        if cross:
+            for x, y in ((0, 1), (1, 0), (0, -1), (-1, 0)):
+                arm = np.array([(x, y)]) * dp
+                strokes.lines(cross, cross, pen, 5 * arm, 17 * arm)
+        strokes.line(line, pen)
+        for end in line:
+            strokes.shape(end, ring_px(6 * dp), pen)
+    yield Ink("raised", pale)
+    yield Ink("ink", dark)
 
 
 def _fix_ink(marks: PlanMarks, sizes: Sizes) -> Ink:
@@ -100,15 +132,15 @@ def _photo_inks(photos: Iterable[PhotoMark], sizes: Sizes) -> Iterable[Ink]:
 
 def _sector_inks(sites: Iterable[SiteMark], sizes: Sizes) -> Iterable[Ink]:
     """Each boresight twice: a pale edge first, so that it stands off the streets below."""
-    dp = sizes.dp
+    dp, reach = sizes.dp, sizes.boresight_px
     pale, dark = Strokes(), Strokes()
     for site in sites:
         for sector in site.sectors:
             azimuth_deg, beamwidth_deg = boresight(sector)
             turn = radians(azimuth_deg)
-            tip = BORESIGHT_DP * dp * np.array([sin(turn), cos(turn)])
+            tip = reach * np.array([sin(turn), cos(turn)])
             half_deg = min(beamwidth_deg, 359.0) / 2
-            arc = arc_px(BORESIGHT_DP * dp, azimuth_deg - half_deg, azimuth_deg + half_deg)
+            arc = arc_px(reach, azimuth_deg - half_deg, azimuth_deg + half_deg)
             for strokes, more in ((pale, 3.0 * dp), (dark, 0.0)):
                 strokes.shape(site.at, [(0.0, 0.0), tip], Pen(2.2 * dp + more))
                 strokes.shape(site.at, arc, Pen(2.2 * dp + more))
@@ -119,12 +151,11 @@ def _sector_inks(sites: Iterable[SiteMark], sizes: Sizes) -> Iterable[Ink]:
 def _stop_inks(
     marks: PlanMarks, sizes: Sizes, numbered: Collection[str], current_stop_id: str
 ) -> Iterable[Ink]:
-    paper, edge, current = Strokes(), Strokes(), Strokes()
+    dots, paper, edge, current = Strokes(), Strokes(), Strokes(), Strokes()
     for mark in marks.stops:
         is_current = mark.stop.id == current_stop_id
         if mark.stop.id not in numbered:
-            paper.dots(mark.at, (DOT_DP + 1.5) * sizes.dp)
-            edge.dots(mark.at, DOT_DP * sizes.dp)
+            dots.dots(mark.at, DOT_DP * sizes.dp)
         elif is_current:
             paper.dots(mark.at, sizes.stop_px + 3.5 * sizes.dp)
             current.dots(mark.at, sizes.stop_px)
@@ -132,6 +163,7 @@ def _stop_inks(
         else:
             paper.dots(mark.at, sizes.stop_px)
             edge.shape(mark.at, ring_px(sizes.stop_px), Pen(1.6 * sizes.dp))
+    yield Ink("ink", dots)
     yield Ink("raised", paper)
     yield Ink("ink", edge)
     yield Ink("accent", current)

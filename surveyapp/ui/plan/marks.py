@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 
 from surveyapp.errors import SurveyError
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Photo, Sector, Sighting, Site, Stop, View
+from surveyapp.model import NorthReference, Photo, Sector, Sighting, Site, Stop, View
 
 FloatArray = NDArray[np.float64]
 
 FREE_RAY_M = 150.0  # a bearing to something whose place is not known yet
 ELLIPSE_CORNERS = 72
+TWO_DIMENSIONS_95 = 2.4477  # square root of 5.991, chi-square with 2 degrees of freedom at 95 %
 DEFAULT_BEAMWIDTH_DEG = 65.0  # TR 38.901 table 7.3-1
 
 
@@ -66,6 +67,11 @@ class FixMark:
     ring_m: FloatArray
     major_m: float
     minor_m: float
+
+    @property
+    def sigma_m(self) -> float:
+        """One standard deviation along the long axis, of the 95 % that the ring holds."""
+        return self.major_m / TWO_DIMENSIONS_95
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +204,7 @@ def _ray(
 def _photos(photos: Iterable[Photo], plane: Plane) -> Iterable[PhotoMark]:
     for photo in photos:
         if _has_place(photo):
-            true = photo.direction_reference is not None and photo.direction_reference == "true"
+            true = photo.direction_reference is NorthReference.TRUE
             yield PhotoMark(photo, _at(photo, plane), photo.direction_deg if true else None)
 
 

@@ -8,8 +8,8 @@ from typing import Any
 from surveyapp.ui.plan import ground_strokes
 from surveyapp.ui.plan.ground_shapes import GroundShapes
 from surveyapp.ui.plan.layers import FillLayer, StrokeLayer
-from surveyapp.ui.plan.mark_strokes import Ink, Sizes, mark_inks
-from surveyapp.ui.plan.marks import PlanMarks
+from surveyapp.ui.plan.mark_strokes import Ink, Sizes, mark_inks, pointer_inks
+from surveyapp.ui.plan.marks import Place, PlanMarks
 from surveyapp.ui.plan.plan_text import PlanText
 from surveyapp.ui.plan.text_layer import TextLayer, measure
 from surveyapp.ui.plan.viewport import Viewport
@@ -29,6 +29,7 @@ class PlanDrawing:
         self.furniture = StrokeLayer(ground_strokes.FURNITURE_FROM * dp)
         self.street_names = TextLayer()
         self.marks = StrokeLayer()
+        self.pointer = StrokeLayer()
         self.mark_names = TextLayer()
         self._shapes = GroundShapes()
 
@@ -37,7 +38,7 @@ class PlanDrawing:
         """From the lowest to the uppermost."""
         return (
             self.paths, self.streets, self.buildings, self.walls, self.furniture,
-            self.street_names, self.marks, self.mark_names,
+            self.street_names, self.marks, self.mark_names, self.pointer,
         )  # fmt: skip
 
     def draw_ground(self, shapes: GroundShapes) -> None:
@@ -55,7 +56,7 @@ class PlanDrawing:
         self, marks: PlanMarks, current_stop_id: str, viewport: Viewport, theme: Any
     ) -> None:
         """Draw the marks and all words, as they fit into this viewport."""
-        sizes = Sizes(self.dp, self.sp)
+        sizes = Sizes(self.dp, self.sp, viewport.px_per_m)
         words = mark_words(marks, viewport, sizes, current_stop_id, measure)
         names = street_words(
             self._shapes.names, viewport, words.boxes, lambda name: measure(name, NAME_STYLE)
@@ -65,6 +66,17 @@ class PlanDrawing:
         self.marks.recolour(theme)
         self.mark_names.write(words.texts, theme)
         self.street_names.write(names, theme)
+
+    def point_out(self, cross: Sequence[float], line: Sequence[Place], theme: Any) -> None:
+        """Point out a place, and draw the line that is being measured."""
+        self.pointer.wipe()
+        _draw(self.pointer, pointer_inks(cross, line, self.dp))
+        self.pointer.recolour(theme)
+
+    @property
+    def ground_box_m(self) -> tuple[float, float, float, float] | None:
+        """(west, south, east, north) of the ground that is drawn, or None."""
+        return self._shapes.box_m()
 
     def look(self, viewport: Viewport, pos: Sequence[float]) -> None:
         """Show what this viewport sees, its lower left corner at `pos`."""

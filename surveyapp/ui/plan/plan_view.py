@@ -27,7 +27,8 @@ SETTLE_S = 0.12  # words are placed anew once the drawing has lain still so long
 class PlanView(StencilView):
     """A north-up drawing in a window of the page.
 
-    Give it a `plane`, a ground (`show_ground`) and `marks`. `viewport` tells what is seen.
+    Give it a ground in a plane (`show_ground`) and `marks`. `viewport` tells what is seen.
+    `cross` is a place pointed out, `line` two places measured: (east_m, north_m) each.
     Dispatches `on_tap(east_m, north_m)` and `on_hold(east_m, north_m)`.
     """
 
@@ -35,11 +36,13 @@ class PlanView(StencilView):
     marks = ObjectProperty(PlanMarks())
     current_stop_id = StringProperty("")
     px_per_m = NumericProperty(1.0)
+    cross = ObjectProperty(())
+    line = ObjectProperty(())
     __events__ = ("on_tap", "on_hold")
 
     def __init__(self, **kwargs: Any) -> None:
         self.drawing = PlanDrawing(dp(1), Metrics.sp)
-        self.plane: Plane | None = None
+        self._fitted = False
         self._fingers = Fingers(px_per_dp=dp(1))
         self._hold = Clock.create_trigger(self._held, fingers.HOLD_S)
         self._settle = Clock.create_trigger(self.settle, SETTLE_S)
@@ -49,27 +52,41 @@ class PlanView(StencilView):
         self.bind(pos=self._moved, size=self._sized)
         self.fbind("marks", self.settle)
         self.fbind("current_stop_id", self.settle)
+        self.fbind("cross", self._point_out)
+        self.fbind("line", self._point_out)
         theme.bind(name=self._recoloured)
         Metrics.bind(sp=self._rescaled)
         self._recoloured()
 
     def show_ground(self, ground: Ground, plane: Plane) -> None:
         """Draw another ground, laid out in this plane."""
-        self.plane = plane
         has_ground = ground.streets or ground.buildings or ground.furniture
         shapes = lay_out_ground(ground, plane) if has_ground else GroundShapes()
         self.drawing.draw_ground(shapes)
         self._recoloured()
 
     def fit(self) -> None:
-        """All marks in sight."""
-        box_m = self.marks.box_m()
+        """All marks in sight, or all of the ground; kept so until the drawing is moved."""
+        box_m = self.marks.box_m() or self.drawing.ground_box_m
         if box_m is not None:
             self.viewport = self.viewport.fitted(box_m)
+        self._fitted = True
 
-    def zoom(self, factor: float) -> None:
-        """Closer or farther about the middle."""
-        self.viewport = self.viewport.zoomed(factor, self.width / 2, self.height / 2)
+    def centre(self, east_m: float, north_m: float) -> None:
+        """Bring a place into the middle."""
+        self._fitted = False
+        self.viewport = self.viewport.centred(east_m, north_m)
+
+    def keep_in_sight(self, east_m: float, north_m: float) -> None:
+        """Bring a place into the middle if it is out of sight."""
+        if not self.viewport.sees(east_m, north_m):
+            self.centre(east_m, north_m)
+
+    def zoom(self, factor: float, at: tuple[float, float] | None = None) -> None:
+        """Closer or farther about a point of the window, or about the middle."""
+        self._fitted = False
+        x, y = at or (self.width / 2, self.height / 2)
+        self.viewport = self.viewport.zoomed(factor, x, y)
 
     def on_viewport(self, *_: Any) -> None:
         """Move the drawing; place the words anew when it lies still."""
@@ -88,7 +105,7 @@ class PlanView(StencilView):
             return False
         if touch.is_mouse_scrolling:
             factor = WHEEL if touch.button == "scrolldown" else 1 / WHEEL
-            self.viewport = self.viewport.zoomed(factor, *self._inside(touch))
+            self.zoom(factor, self._inside(touch))
             return True
         touch.grab(self)
         self._fingers.press(touch.uid, *self._inside(touch), monotonic())
@@ -104,6 +121,7 @@ class PlanView(StencilView):
         change = self._fingers.move(touch.uid, *self._inside(touch))
         if not self._fingers.is_still:
             self._hold.cancel()
+            self._fitted = False
         moved = self.viewport.moved(change.dx_px, change.dy_px)
         self.viewport = moved.zoomed(change.factor, change.x_px, change.y_px)
         return True
@@ -116,8 +134,9 @@ class PlanView(StencilView):
         self._hold.cancel()
         what = self._fingers.lift(touch.uid, monotonic())
         if what == "double tap":
-            self.viewport = self.viewport.zoomed(2.0, *self._inside(touch))
+            self.zoom(2.0, self._inside(touch))
         elif what == "tap":
+            self._fitted = False
             self.dispatch("on_tap", *self.viewport.to_plane(*self._inside(touch)))
         return True
 
@@ -138,15 +157,22 @@ class PlanView(StencilView):
     def _look(self, *_: Any) -> None:
         self.drawing.look(self.viewport, self.pos)
 
+    def _point_out(self, *_: Any) -> None:
+        self.drawing.point_out(self.cross, self.line, theme)
+        self._look()
+
     def _moved(self, *_: Any) -> None:
         self._look()
 
     def _sized(self, *_: Any) -> None:
         self.viewport = self.viewport.sized(*self.size)
+        if self._fitted:
+            self.fit()
 
     def _recoloured(self, *_: Any) -> None:
         self.drawing.recolour(theme)
         self.settle()
+        self._point_out()
 
     def _rescaled(self, *_: Any) -> None:
         self.drawing.sp = Metrics.sp

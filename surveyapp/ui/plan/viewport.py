@@ -53,8 +53,21 @@ class Viewport:
         return (x_px - x0) / self.px_per_m, (y_px - y0) / self.px_per_m
 
     def sized(self, width_px: float, height_px: float) -> Viewport:
-        """The same middle and scale in a window of another size."""
-        return replace(self, width_px=max(width_px, 1.0), height_px=max(height_px, 1.0))
+        """The same scale in a window of another size.
+
+        Where only the height changes (a card came up below) nothing moves under the finger:
+        the upper edge stays. Else the middle stays.
+        """
+        width_px, height_px = max(width_px, 1.0), max(height_px, 1.0)
+        down_m = 0.0
+        if width_px == self.width_px:
+            down_m = (self.height_px - height_px) / 2 / self.px_per_m
+        return replace(self, width_px=width_px, height_px=height_px, north_m=self.north_m + down_m)
+
+    def sees(self, east_m: float, north_m: float) -> bool:
+        """Whether a place is in sight."""
+        x, y = self.to_window(east_m, north_m)
+        return 0.0 <= x <= self.width_px and 0.0 <= y <= self.height_px
 
     def moved(self, dx_px: float, dy_px: float) -> Viewport:
         """The drawing pushed by so many pixels."""

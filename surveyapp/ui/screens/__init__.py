@@ -9,5 +9,6 @@ PLAN = "plan"
 PLACES = ("stop", "plan", "day", "book")
 SCREENS = {
     "stop": "surveyapp.ui.screens.stop:StopPage",
+    "plan": "surveyapp.ui.screens.plan:PlanPage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }

@@ -1,0 +1,101 @@
+"""What the chips of a card do: each action by its name, with what was tapped or held."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from surveyapp.geometry.plan_projection import Plane
+from surveyapp.model import LatLon, PositionFrom, Site, SiteStatus
+from surveyapp.ui.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The mark a card tells of, or the place that was held, with how sure that tap is."""
+
+    session: Session
+    router: Any
+    plane: Plane
+    mark: Any = None
+    at: LatLon | None = None
+    sigma_m: float = 0.0
+
+
+def open_site(target: Target) -> None:
+    """The page of the site."""
+    target.router.push("site", site_id=target.mark.site.id)
+
+
+def sight(target: Target) -> None:
+    """A sighting of this site from the current stop."""
+    target.session.need_stop()
+    target.router.open_entry("sighting", site_id=target.mark.site.id)
+
+
+def go_to_stop(target: Target) -> None:
+    """Make the tapped stop the current one."""
+    target.session.go_to_stop(target.mark.stop.id)
+
+
+def open_sighting(target: Target) -> None:
+    """The sheet of the sighting."""
+    target.router.open_entry("sighting", target.mark.sighting.id)
+
+
+def open_photo(target: Target) -> None:
+    """The sheet of the photo."""
+    target.router.open_entry("photo", target.mark.photo.id)
+
+
+def take_fix(target: Target) -> None:
+    """Keep the fix of the sightings as the place of its site."""
+    site: Site = target.mark.site
+    lat_deg, lon_deg = target.plane.to_world(*target.mark.at)
+    placed = replace(
+        site,
+        lat_deg=float(lat_deg),
+        lon_deg=float(lon_deg),
+        position_sigma_m=target.mark.sigma_m,
+        position_from=PositionFrom.SIGHTINGS,
+    )
+    target.session.save(placed, what=f"place of {site.name}")
+
+
+def new_site(target: Target) -> None:
+    """A new site at the place held."""
+    _open_new_site(target, SiteStatus.SEEN)
+
+
+def new_lead(target: Target) -> None:
+    """A place to look for a site."""
+    _open_new_site(target, SiteStatus.LEAD)
+
+
+def stand_here(target: Target) -> None:
+    """The current stop was at the place held; one is started where there is none."""
+    assert target.at is not None
+    target.session.set_position(*target.at, target.sigma_m, PositionFrom.PLAN)
+
+
+def _open_new_site(target: Target, status: SiteStatus) -> None:
+    assert target.at is not None
+    lat_deg, lon_deg = target.at
+    target.router.open_entry(
+        "site",
+        status=status.value,
+        lat_deg=f"{lat_deg:.6f}",
+        lon_deg=f"{lon_deg:.6f}",
+        position_from=PositionFrom.PLAN.value,
+        position_sigma_m=f"{target.sigma_m:.1f}",
+    )
+
+
+ACTIONS: dict[str, Callable[[Target], None]] = {
+    action.__name__: action
+    for action in (
+        open_site, sight, go_to_stop, open_sighting, open_photo, take_fix, new_site, new_lead,
+        stand_here,
+    )
+}  # fmt: skip

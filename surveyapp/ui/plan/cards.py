@@ -1,0 +1,174 @@
+"""What the plan says about a mark or a place: a title, a few lines, and what can be done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from surveyapp.geometry.geodesy import inverse
+from surveyapp.model import PositionFrom, Site, Stop
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.plan.marks import FixMark, Mark, PhotoMark, RayMark, SiteMark, StopMark
+from surveyapp.ui.words import (
+    clock_text,
+    degrees,
+    joined,
+    number,
+    position_from_text,
+    sighting_text,
+)
+
+SURE_PX = 6.0  # dp, how far from its mark a fingertip comes down; our estimate
+SUREST_M = 2.0  # no tap on a plan is better: the ground itself is drawn no finer
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A title with its icon, lines below it, and actions as chips."""
+
+    icon: str
+    title: str
+    lines: tuple[str, ...] = ()
+    actions: tuple[Choice, ...] = ()
+
+
+def card_of(found: Sequence[Mark], stop: Stop | None, time_zone: str) -> Card:
+    """The card of the first of the marks found, told from the current stop."""
+    card = _card_of(found[0], stop, time_zone)
+    if len(found) == 1:
+        return card
+    more = Choice(value="next_mark", label=f"Next of {len(found)} here", icon="next")
+    return replace(card, actions=(*card.actions, more))
+
+
+HINT = Card("question", "Tap to see, hold to place")
+
+
+def place_card(lat_deg: float, lon_deg: float, stop: Stop | None, place_text: str = "") -> Card:
+    """The card of a place that was held: what can be put there."""
+    actions = [
+        Choice(value="new_site", label="New site here", icon="site"),
+        Choice(value="new_lead", label="New lead here", icon="question"),
+    ]
+    if stop is None:
+        actions.insert(0, Choice(value="stand_here", label="I stand here", icon="stop"))
+    else:
+        label = f"Stop {stop.number} was here"
+        actions.insert(0, Choice(value="stand_here", label=label, icon="stop"))
+    place = f"{number(lat_deg, 5)}, {number(lon_deg, 5)}"
+    lines = (place_text, place, from_stop_text(lat_deg, lon_deg, stop))
+    return Card("position", "This place", _said(*lines), tuple(actions))
+
+
+def measure_card(
+    first: tuple[float, float] | None = None, second: tuple[float, float] | None = None
+) -> Card:
+    """The card of a measurement between two tapped places, each (lat_deg, lon_deg)."""
+    if first is None:
+        return Card("measure", "Measure", ("Tap where to measure from.",))
+    if second is None:
+        return Card("measure", "Measure", ("Tap where to measure to.",))
+    line = inverse(*first, *second)
+    said = (
+        f"{length_text(line.distance_m)}, bearing {degrees(line.azimuth_deg)} true",
+        f"and back {degrees(line.back_azimuth_deg)}",
+    )
+    return Card("measure", "From one place to the other", said)
+
+
+def from_stop_text(lat_deg: float, lon_deg: float, stop: Stop | None) -> str:
+    """'84 m at 32° true from stop 7'; '' where no stop has a position."""
+    if stop is None or stop.lat_deg is None or stop.lon_deg is None:
+        return ""
+    line = inverse(stop.lat_deg, stop.lon_deg, lat_deg, lon_deg)
+    far = length_text(line.distance_m)
+    return f"{far} at {degrees(line.azimuth_deg)} true from stop {stop.number}"
+
+
+def site_text(site: Site) -> str:
+    """'live · lamp post · its operator'."""
+    return joined([str(site.status), str(site.kind), site.operator])
+
+
+def length_text(length_m: float) -> str:
+    """'84 m', '1.28 km'."""
+    return f"{number(length_m, 0)} m" if length_m < 1000 else f"{number(length_m / 1000, 2)} km"
+
+
+def tap_sigma_m(px_per_m: float, px_per_dp: float) -> float:
+    """How far off a tapped place may be: a fingertip at this scale, and never under 2 m."""
+    return max(SUREST_M, SURE_PX * px_per_dp / px_per_m)
+
+
+def _card_of(mark: Mark, stop: Stop | None, time_zone: str) -> Card:
+    if isinstance(mark, SiteMark):
+        return _site_card(mark, stop)
+    if isinstance(mark, StopMark):
+        return _stop_card(mark, stop, time_zone)
+    if isinstance(mark, RayMark):
+        return _ray_card(mark)
+    if isinstance(mark, FixMark):
+        return _fix_card(mark)
+    return _photo_card(mark, time_zone)
+
+
+def _site_card(mark: SiteMark, stop: Stop | None) -> Card:
+    site = mark.site
+    panels = ", ".join(degrees(sector.azimuth_deg) for sector in mark.sectors)
+    own = (site.lat_deg, site.lon_deg) if site.lat_deg is not None else None
+    lines = _said(
+        site_text(site),
+        f"Panels facing {panels}" if panels else "No panel with a direction yet",
+        from_stop_text(*own, stop) if own else "Placed where its sightings meet",
+    )
+    actions = (
+        Choice(value="open_site", label="Open", icon="site"),
+        Choice(value="sight", label="Sight it from here", icon="sighting"),
+    )
+    return Card("site", site.name, lines, actions)
+
+
+def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str) -> Card:
+    here = mark.stop
+    is_current = stop is not None and here.id == stop.id
+    sigma_m = here.position_sigma_m
+    lines = _said(
+        here.place_text,
+        joined([
+            clock_text(here.time_utc, time_zone),
+            f"± {number(sigma_m, 0)} m" if sigma_m is not None else "",
+            position_from_text(here.position_from or PositionFrom.TYPED),
+        ]),
+        "You are at this stop." if is_current else "",
+    )  # fmt: skip
+    go = () if is_current else (Choice(value="go_to_stop", label="Go to this stop", icon="stop"),)
+    return Card("stop", f"Stop {here.number}", lines, go)
+
+
+def _ray_card(mark: RayMark) -> Card:
+    sighting = mark.sighting
+    lines = _said(f"{degrees(sighting.bearing_deg)} true", sighting_text(sighting))
+    actions = (Choice(value="open_sighting", label="Open", icon="sighting"),)
+    return Card("sighting", f"Sighting of {mark.site_name or 'a site'}", lines, actions)
+
+
+def _fix_card(mark: FixMark) -> Card:
+    size = f"± {number(mark.major_m, 0)} m by ± {number(mark.minor_m, 0)} m, 95 %"
+    actions = [Choice(value="open_site", label="Open the site", icon="site")]
+    if mark.site.lat_deg is None:
+        actions.append(Choice(value="take_fix", label="Place the site here", icon="position"))
+    return Card("sighting", f"Fix of {mark.site.name}", (size,), tuple(actions))
+
+
+def _photo_card(mark: PhotoMark, time_zone: str) -> Card:
+    photo = mark.photo
+    lines = _said(
+        photo.caption,
+        clock_text(photo.time_utc, time_zone) if photo.time_utc else "",
+        f"looks {degrees(mark.direction_deg)} true" if mark.direction_deg is not None else "",
+    )
+    return Card("photo", "Photo", lines, (Choice(value="open_photo", label="Open", icon="photo"),))
+
+
+def _said(*lines: str) -> tuple[str, ...]:
+    return tuple(line for line in lines if line)

@@ -1,0 +1,99 @@
+"""What the plan shows of a notebook: which rows, which ground, about which centre."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from statistics import median
+
+from surveyapp.geometry.plan_projection import Plane
+from surveyapp.model import Ground, Photo, Sector, Sighting, Site, Stop
+from surveyapp.ui.plan.marks import Rows
+from surveyapp.ui.session import Session
+
+REACH_DEG = 2.0  # farther rows are told, not drawn: some 200 km
+AROUND_M = 1500.0
+PLACE_M = 250.0
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """Rows to draw, the plane they are laid out in, and how many rows lie too far away."""
+
+    rows: Rows
+    plane: Plane
+    left_out: int = 0
+
+    def missing_text(self, has_ground: bool) -> str:
+        """What the surveyor would look for and does not see, and why."""
+        said = []
+        if not has_ground:
+            said.append("No streets here yet: bring some in under Book, Ground.")
+        if self.left_out:
+            count = "1 thing lies" if self.left_out == 1 else f"{self.left_out} things lie"
+            said.append(f"{count} more than 200 km away and cannot be drawn here.")
+        return " ".join(said)
+
+
+def content_of(session: Session, plane: Plane | None = None) -> Content:
+    """The rows of the current survey and all sites; a given plane is kept while it still fits."""
+    notebook = session.notebook
+    stops = notebook.all(Stop, survey_id=session.survey.id) if session.survey else []
+    photos = notebook.all(Photo, survey_id=session.survey.id) if session.survey else []
+    sightings = notebook.all(Sighting, stop_id=[stop.id for stop in stops]) if stops else []
+    sites = session.sites
+    centre = _centre(session, stops, sites)
+    if plane is None or not _is_near(plane.lat0_deg, plane.lon0_deg, Plane(*centre)):
+        plane = Plane(*centre)
+    near = [row for row in (*sites, *stops, *photos) if _fits(row, plane)]
+    rows = Rows(
+        sites=[row for row in near if isinstance(row, Site)],
+        sectors=notebook.all(Sector),
+        stops=[row for row in near if isinstance(row, Stop)],
+        sightings=sightings,
+        photos=[row for row in near if isinstance(row, Photo)],
+    )
+    return Content(rows, plane, len(sites) + len(stops) + len(photos) - len(near))
+
+
+def ground_key(session: Session, plane: Plane) -> tuple[object, ...]:
+    """Changes when another ground has to be drawn."""
+    ground = session.notebook.ground
+    return (ground.source, ground.bounds, plane)
+
+
+def place_text_at(session: Session, lat_deg: float, lon_deg: float) -> str:
+    """'Mill Street, between Quay Street and Dock Lane', as far as the ground tells."""
+    from surveyapp.geometry.places import place_text
+
+    ground = session.notebook.ground.around(lat_deg, lon_deg, PLACE_M)
+    return place_text(lat_deg, lon_deg, ground.streets)
+
+
+def ground_about(session: Session, plane: Plane) -> Ground:
+    """The ground around the centre of the plane, as far as the notebook has it."""
+    return session.notebook.ground.around(plane.lat0_deg, plane.lon0_deg, AROUND_M)
+
+
+def _centre(session: Session, stops: Iterable[Stop], sites: Iterable[Site]) -> tuple[float, float]:
+    """Where the survey is: among its stops, else among the sites, else amid the ground."""
+    for rows in (stops, sites):
+        places = [(row.lat_deg, row.lon_deg) for row in rows if row.lat_deg is not None]
+        if places:
+            lats, lons = zip(*places, strict=True)
+            return median(lats), median(lons)
+    box = session.notebook.ground.bounds
+    if box is None:
+        return 0.0, 0.0
+    return (box.south_deg + box.north_deg) / 2, (box.west_deg + box.east_deg) / 2
+
+
+def _fits(row: Site | Stop | Photo, plane: Plane) -> bool:
+    if row.lat_deg is None or row.lon_deg is None:
+        return True
+    return _is_near(row.lat_deg, row.lon_deg, plane)
+
+
+def _is_near(lat_deg: float, lon_deg: float, plane: Plane) -> bool:
+    apart_deg = abs((lon_deg - plane.lon0_deg + 180.0) % 360.0 - 180.0)
+    return abs(lat_deg - plane.lat0_deg) <= REACH_DEG and apart_deg <= REACH_DEG * 2

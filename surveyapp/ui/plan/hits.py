@@ -1,0 +1,38 @@
+"""What lies under a finger: the marks near a place of the plane, the likeliest first."""
+
+from __future__ import annotations
+
+from math import hypot
+
+from surveyapp.ui.plan.marks import Mark, Place, PlanMarks
+
+LINE_SHARE = 0.5  # a line must be hit closer than a point by this factor
+
+
+def hits(marks: PlanMarks, at: Place, reach_m: float) -> list[Mark]:
+    """Marks within `reach_m` of a place, the nearest first; lines after all that is a point."""
+    points = [
+        (_apart_m(mark.at, at), order, mark)
+        for order, mark in enumerate((*marks.sites, *marks.stops, *marks.photos, *marks.fixes))
+    ]
+    lines = [
+        (_off_line_m(at, ray.start, ray.end), order, ray) for order, ray in enumerate(marks.rays)
+    ]
+    near = sorted(found for found in points if found[0] <= reach_m)
+    along = sorted(found for found in lines if found[0] <= reach_m * LINE_SHARE)
+    return [mark for _, _, mark in (*near, *along)]
+
+
+def _apart_m(one: Place, other: Place) -> float:
+    return hypot(one.east_m - other.east_m, one.north_m - other.north_m)
+
+
+def _off_line_m(at: Place, start: Place, end: Place) -> float:
+    """The distance from a place to the nearest point of a line."""
+    east, north = end.east_m - start.east_m, end.north_m - start.north_m
+    square = east * east + north * north
+    if square == 0.0:
+        return _apart_m(at, start)
+    share = ((at.east_m - start.east_m) * east + (at.north_m - start.north_m) * north) / square
+    share = min(max(share, 0.0), 1.0)
+    return _apart_m(at, Place(start.east_m + share * east, start.north_m + share * north))

@@ -1,0 +1,205 @@
+"""The Plan place: the ground with everything on it; tap to see, hold to place, tap for others."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.metrics import dp
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+
+from surveyapp.model import LatLon
+from surveyapp.ui.plan import card_view, overlays, plan_view  # noqa: F401
+from surveyapp.ui.plan.actions import ACTIONS, Target
+from surveyapp.ui.plan.cards import (
+    HINT,
+    card_of,
+    measure_card,
+    place_card,
+    site_text,
+    tap_sigma_m,
+)
+from surveyapp.ui.plan.content import content_of, ground_about, ground_key, place_text_at
+from surveyapp.ui.plan.hits import hits
+from surveyapp.ui.plan.marks import Mark, Place, SiteMark, lay_out
+from surveyapp.ui.plan.scale_bar import scale_bar
+from surveyapp.ui.screens.page import Page, load_kv
+from surveyapp.ui.widgets.rows import ListRow
+
+REACH_DP = 24.0  # half a finger's target
+SCALE_BAR_DP = 110.0
+
+
+class PlanPage(Page):
+    """The survey drawn. While the session has a `pick`, a tap answers it."""
+
+    card = ObjectProperty(HINT)
+    asked = StringProperty("")
+    measuring = BooleanProperty(False)
+    attribution = StringProperty("")
+    missing = StringProperty("")
+    bar_text = StringProperty("")
+    bar_px = NumericProperty(0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._plane: Any = None
+        self._ground_key: Any = None
+        self._found: list[Mark] = []
+        self._at: LatLon | None = None
+        self._measured: list[LatLon] = []
+        self._soon_in_sight = Clock.create_trigger(self._keep_in_sight, 0.05)
+        super().__init__(**kwargs)
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Follow the scale of the drawing; show what this width and moment ask for."""
+        self.view = self.ids.view.__self__
+        self._strip, self._side, self._card, self._card_room = (
+            self.ids[name].__self__ for name in ("strip", "side", "card", "card_room")
+        )
+        self.view.bind(px_per_m=self._scaled)
+        self.bind(wide=self._arrange, asked=self._arrange)
+        self._arrange()
+        self._scaled()
+
+    def _arrange(self, *_: Any) -> None:
+        """The card below the plan on a phone, beside it on a desk; the strip for a pick."""
+        for part in (self._strip, self._side, self._card, self._card_room):
+            if part.parent is not None:
+                part.parent.remove_widget(part)
+        if self.asked:
+            self.ids.column.add_widget(self._strip, index=len(self.ids.column.children))
+        if self.wide:
+            self.ids.side_column.add_widget(self._card, index=len(self.ids.side_column.children))
+            self.ids.whole.add_widget(self._side)
+        else:
+            self._card_room.add_widget(self._card)
+            self.ids.column.add_widget(self._card_room)
+
+    # What is shown
+
+    def refresh(self) -> None:
+        """Lay out what the notebook has now; the view moves only for another place on Earth."""
+        content = content_of(self.session, self._plane)
+        moved = content.plane != self._plane
+        self._plane = content.plane
+        self._show_ground()
+        self.view.marks = lay_out(content.rows, content.plane)
+        self.view.current_stop_id = self.session.stop.id if self.session.stop else ""
+        self.missing = content.missing_text(bool(self.attribution))
+        if moved:
+            self.view.fit()
+        self._show_pick()
+        self._list_sites()
+
+    def _list_sites(self) -> None:
+        self.ids.site_rows.clear_widgets()
+        for mark in self.view.marks.sites:
+            row = ListRow(icon="site", text=mark.site.name, detail=site_text(mark.site))
+            row.bind(on_release=lambda *_, mark=mark: self._go_to(mark))
+            self.ids.site_rows.add_widget(row)
+
+    def _go_to(self, mark: SiteMark) -> None:
+        self.view.centre(*mark.at)
+        self._show_hits(mark.at)
+
+    def _show_ground(self) -> None:
+        key = ground_key(self.session, self._plane)
+        if key != self._ground_key:
+            ground = ground_about(self.session, self._plane)
+            self.view.show_ground(ground, self._plane)
+            drawn = ground.streets or ground.buildings or ground.furniture
+            self.attribution = ground.attribution if drawn else ""
+            self._ground_key = key
+
+    def _show_pick(self) -> None:
+        pick = self.session.pick
+        self.asked = pick.title if pick else ""
+        if pick is not None:
+            self._clear()
+            if pick.from_lat_deg is not None:
+                self.view.line = [self._place((pick.from_lat_deg, pick.from_lon_deg))]
+
+    def _scaled(self, *_: Any) -> None:
+        bar = scale_bar(self.view.px_per_m, dp(SCALE_BAR_DP))
+        self.bar_text, self.bar_px = bar.text, bar.width_px
+
+    # Taps
+
+    def tapped(self, east_m: float, north_m: float) -> None:
+        """A tap answers what was asked for, measures, or shows what lies there."""
+        if self.session.pick is not None:
+            self.session.give_pick(*self._world(east_m, north_m))
+        elif self.measuring:
+            self._measure(self._world(east_m, north_m))
+        else:
+            self._show_hits(Place(east_m, north_m))
+
+    def held_at(self, east_m: float, north_m: float) -> None:
+        """A place was held: offer what can be put there."""
+        if self.session.pick is None and not self.measuring:
+            self._found, self._at = [], self._world(east_m, north_m)
+            self.view.cross = (east_m, north_m)
+            words = place_text_at(self.session, *self._at)
+            self.card = place_card(*self._at, self.session.stop, words)
+            self._soon_in_sight()
+
+    def toggle_measure(self) -> None:
+        """Begin to measure between two taps, or stop."""
+        self._clear()
+        self.measuring = not self.measuring
+        self.card = measure_card() if self.measuring else HINT
+
+    def _show_hits(self, at: Place) -> None:
+        self._clear()
+        self._found = hits(self.view.marks, at, dp(REACH_DP) / self.view.px_per_m)
+        self._show_first()
+
+    def _show_first(self) -> None:
+        zone = self.session.survey.time_zone if self.session.survey else "UTC"
+        self.card = card_of(self._found, self.session.stop, zone) if self._found else HINT
+        self._soon_in_sight()
+
+    def _keep_in_sight(self, *_: Any) -> None:
+        """What the card tells of must not end up below the card."""
+        place = getattr(self._found[0], "at", None) if self._found else self.view.cross
+        if place:
+            self.view.keep_in_sight(*place)
+
+    def _measure(self, here: LatLon) -> None:
+        self._measured = [here] if len(self._measured) != 1 else [*self._measured, here]
+        self.view.line = [self._place(at) for at in self._measured]
+        self.card = measure_card(*self._measured)
+
+    def _clear(self) -> None:
+        self._found, self._at, self._measured = [], None, []
+        self.view.cross, self.view.line, self.card = (), (), HINT
+
+    # What a card offers
+
+    def act(self, action: str) -> None:
+        """Do what a chip of the card says."""
+        if action == "next_mark":
+            self._found = [*self._found[1:], self._found[0]]
+            self._show_first()
+            return
+        target = Target(
+            session=self.session,
+            router=self.router,
+            plane=self._plane,
+            mark=self._found[0] if self._found else None,
+            at=self._at,
+            sigma_m=tap_sigma_m(self.view.px_per_m, dp(1)),
+        )
+        if self.session.attempt(lambda: ACTIONS[action](target)):
+            self._clear()
+
+    def _world(self, east_m: float, north_m: float) -> LatLon:
+        lat_deg, lon_deg = self._plane.to_world(east_m, north_m)
+        return float(lat_deg), float(lon_deg)
+
+    def _place(self, at: LatLon) -> Place:
+        east_m, north_m = self._plane.to_plane(*at)
+        return Place(float(east_m), float(north_m))
+
+
+load_kv(__file__)
