@@ -25,7 +25,7 @@ from surveyapp.model import Carrier, Device, Rat, Reading, Role, Stop, StopScene
 __all__ = ["LegAnswer", "PhoneOffset", "learn_phone_offsets", "serving_at"]
 
 LEG_NAME = {Rat.NR: "5G leg", Rat.LTE: "LTE leg"}
-# sectors the notebook lacks for each listed one within 500 m: surveyors list the street's 5G
+# sectors the notebook lacks for each listed one around: surveyors list the street's 5G
 # nodes, and few of the roofs that LTE comes from (our assumption)
 UNLISTED_SHARE = {Rat.NR: 0.1, Rat.LTE: 0.5}
 

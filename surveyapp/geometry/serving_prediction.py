@@ -12,12 +12,11 @@ from surveyapp.geometry.plan_projection import Plane
 from surveyapp.geometry.serving_terms import ROOF_M, Candidate, Observation
 from surveyapp.geometry.smoothing import FloatArray, IntArray, normal_nodes
 from surveyapp.geometry.strongest import OWN_SIGMA_DB, LevelField
-from surveyapp.geometry.unlisted import UnlistedField
+from surveyapp.geometry.unlisted import UnlistedField, density_per_m2
 from surveyapp.model import View
 from surveyapp.radio.propagation import Scenario, los_probability
 
 REACH_M = 5000.0  # validity of TR 38.901's losses
-DENSITY_RADIUS_M = 500.0
 DIRECTION_NODES = 9
 LARGEST_PLACE_SIGMA_DB = 6.0
 VIEW_LOS = {View.CLEAR: 1.0, View.PARTLY: 0.5, View.BLOCKED: 0.0}
@@ -148,9 +147,8 @@ def _per_site(values: FloatArray, site_of: IntArray) -> FloatArray:
 
 def _unlisted(observation: Observation, arrays: Panels, distance_m: FloatArray) -> UnlistedField:
     """Unlisted panels like the listed ones, as dense as the share tells."""
-    near = max(1, int(np.count_nonzero(distance_m <= DENSITY_RADIUS_M)))
     return UnlistedField(
-        density_per_m2=observation.unlisted_share * near / (np.pi * DENSITY_RADIUS_M**2),
+        density_per_m2=density_per_m2(distance_m, observation.unlisted_share),
         mhz=observation.mhz or float(np.median(arrays.mhz)),
         element_eirp_dbm=float(np.median(arrays.element_eirp_dbm)),
     )

@@ -23,8 +23,8 @@ from surveyapp.radio.resource_grid import (
 
 NONE_NAME = "none"
 DEFAULT_MHZ = 3500.0
-KNOWN_EIRP_SIGMA_DB = 1.5
-CLASS_EIRP_SIGMA_DB = 4.0
+KNOWN_EIRP_SIGMA_DB = 3.0  # a record holds the class's peak; what is on air differs
+CLASS_EIRP_SIGMA_DB = 5.0
 LOWEST_TIME_DIVISION_MHZ = 2300.0  # below, carriers mostly come in pairs; common practice
 ROOF_M = 18.0  # antennas from here up are urban macro, below street canyon; our choice
 HIGHEST_PCI = {Rat.NR: 1007, Rat.LTE: 503}  # TS 38.211 clause 7.4.2.1, TS 36.211 clause 6.11
@@ -120,7 +120,7 @@ class Observation:
 
     `phone_offset_db` is what the phone shows too much, `phone_sigma_db` how uncertain that
     is (phones differ by several dB: common practice). `unlisted_share` is how many sectors
-    the notebook lacks for each one it lists within 500 m.
+    the notebook lacks for each one it lists around.
     """
 
     lat_deg: float

@@ -26,6 +26,19 @@ SIGMA_DB = 4.5  # EIRP class and the panel's own departure, besides fading
 NEAREST_M, FARTHEST_M = 1.0, 3000.0
 GRID_START_DB, GRID_SIZE = -250.0, 256
 BETWEEN_SITES = 0.5
+SMALLEST_CIRCLE_M, LARGEST_CIRCLE_M = 150.0, 500.0
+
+
+def density_per_m2(distance_m: FloatArray, share: float) -> float:
+    """Unlisted panels per square metre, `share` for each listed one.
+
+    The listed ones are counted in the circle about the stop, of SMALLEST_CIRCLE_M to
+    LARGEST_CIRCLE_M, that holds them most densely: sites crowd where surveyors look.
+    """
+    radius = np.clip(np.sort(distance_m), SMALLEST_CIRCLE_M, LARGEST_CIRCLE_M)
+    count = np.searchsorted(np.sort(distance_m), radius, side="right")
+    densest = np.max(np.maximum(count, 1) / radius**2, initial=1.0 / LARGEST_CIRCLE_M**2)
+    return float(share * densest / np.pi)
 
 
 @dataclass(frozen=True, slots=True)

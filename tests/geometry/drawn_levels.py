@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.serving import Candidate, Observation
 from surveyapp.geometry.serving_terms import class_eirp_dbm, resource_elements
+from surveyapp.geometry.unlisted import density_per_m2
 from surveyapp.model import View
 from surveyapp.radio.antenna import pattern_db
 from surveyapp.radio.propagation import Scenario, los_probability, path_loss_db, shadow_sigma_db
@@ -93,7 +94,7 @@ def drawn_listed(
             element = whole - 10.0 * np.log10(resource_elements(c.rat, mhz, c.bandwidth_mhz))
             spread = c.eirp_sigma_db
             if spread is None:
-                spread = 4.0 if c.eirp_dbm is None else 1.5
+                spread = 5.0 if c.eirp_dbm is None else 3.0
 
             loss = path_loss_db(scenario, line.distance_m, mhz, los=clear, base_height_m=c.height_m)
             far = path_loss_db(
@@ -132,11 +133,12 @@ def drawn_unlisted(
             ]
         )
     )
-    near = sum(
-        inverse(observation.lat_deg, observation.lon_deg, c.lat_deg, c.lon_deg).distance_m <= 500.0
-        for c in candidates
+    lines = [
+        inverse(observation.lat_deg, observation.lon_deg, c.lat_deg, c.lon_deg) for c in candidates
+    ]
+    density = density_per_m2(
+        np.array([line.distance_m for line in lines]), observation.unlisted_share
     )
-    density = observation.unlisted_share * max(1, near) / (np.pi * 500.0**2)
     counts = rng.poisson(density * np.pi * UNLISTED_RADIUS_M**2, len(shared))
     total = int(counts.sum())
     owner = np.repeat(np.arange(len(shared)), counts)

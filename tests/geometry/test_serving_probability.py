@@ -26,7 +26,8 @@ def sector(
 
 def observation(**more: object) -> Observation:
     """An observation at the stop."""
-    return Observation(lat_deg=STOP[0], lon_deg=STOP[1], **more)  # type: ignore[arg-type]
+    values: dict[str, object] = {"unlisted_share": 0.02} | more
+    return Observation(lat_deg=STOP[0], lon_deg=STOP[1], **values)  # type: ignore[arg-type]
 
 
 CASES = {
@@ -64,7 +65,7 @@ CASES = {
         ],
     ),
     "many unlisted": (
-        observation(unlisted_share=0.7, rsrp_dbm=-90.0),
+        observation(unlisted_share=0.3, rsrp_dbm=-90.0),
         [
             sector("Alder A", 10.0, 160.0, 200.0, los_probability=0.3, on_air=0.6),
             sector("Birch A", 120.0, 290.0, 320.0, eirp_dbm=50.0, on_air=0.6),
