@@ -43,6 +43,13 @@ def within(values: Values, low: float, high: float, name: str, unit: str) -> Flo
     return array
 
 
+def number(value: float, low: float, high: float, name: str, unit: str) -> float:
+    """One float inside `low` to `high`, refused like `within`, at a fraction of its cost."""
+    if low <= value <= high:
+        return float(value)
+    return float(within(value, low, high, name, unit))
+
+
 def plain(array: FloatArray) -> FloatArray:
     """The array, or a numpy float (which is a Python float) where it holds a single value."""
     return array[()]

@@ -10,12 +10,9 @@ from dataclasses import dataclass
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Rat
-from surveyapp.radio.arrays import within
+from surveyapp.radio.arrays import number as checked
 from surveyapp.radio.bands import Band, Direction, Duplex, band, bands_at
 from surveyapp.radio.raster import (
-    FIRST_GSCN,
-    LAST_GSCN,
-    LAST_NR_ARFCN,
     earfcns_at,
     gscn_at,
     gscn_mhz,
@@ -85,17 +82,18 @@ def channel(text: str) -> Channel:
     OutOfRange for a number outside the raster or a frequency in no band.
     """
     plain_text = " ".join(text.split())
-    if number := _NUMBER.fullmatch(plain_text):
-        kind, value = number[1].lower(), int(number[2])
+    if numbered := _NUMBER.fullmatch(plain_text):
+        kind, value = numbered[1].lower(), int(numbered[2])
         if kind == "gscn":
-            return _at(text, _gscn_mhz(value), bands_at(_gscn_mhz(value), Rat.NR))
+            mhz = float(gscn_mhz(value))
+            return _at(text, mhz, bands_at(mhz, Rat.NR))
         if kind.startswith("nr"):
-            mhz = _nr_mhz(value)
+            mhz = float(nr_mhz(value))
             return _at(text, mhz, bands_at(mhz, Rat.NR))
         return _at(text, float(lte_mhz(value)), (band(lte_range(value).band),))
     if frequency := _FREQUENCY.fullmatch(plain_text):
         scale = 1000.0 if frequency[2].lower() == "ghz" else 1.0
-        mhz = float(within(float(frequency[1]) * scale, 0.0, 100_000.0, "frequency", "MHz"))
+        mhz = checked(float(frequency[1]) * scale, 0.0, 100_000.0, "frequency", "MHz")
         return _at(text, round(mhz, 6), bands_at(mhz))
     if _BAND.fullmatch(plain_text):
         entry = band(plain_text.replace(" ", ""))
@@ -123,7 +121,7 @@ def usual_channels(name: str, bandwidth_mhz: float = 0.0) -> tuple[tuple[int, fl
     """
     entry = band(name)
     low, high = entry.main_mhz
-    half = float(within(bandwidth_mhz, 0.0, entry.width_mhz, "bandwidth", "MHz")) / 2.0
+    half = checked(bandwidth_mhz, 0.0, entry.width_mhz, "bandwidth", "MHz") / 2.0
     places = [_snapped_mhz(mhz, entry.rat) for mhz in (low + half, (low + high) / 2, high - half)]
     return tuple((_own_number(entry, mhz), mhz) for mhz in dict.fromkeys(places))
 
@@ -132,14 +130,14 @@ def carrier_mhz(rat: Rat, number: int | None, mhz: float | None) -> float | None
     """The frequency of a recorded carrier: as noted, else from its number, else None."""
     if mhz is not None or number is None:
         return mhz
-    return _nr_mhz(number) if rat is Rat.NR else float(lte_mhz(number))
+    return float(nr_mhz(number)) if rat is Rat.NR else float(lte_mhz(number))
 
 
 def _own_number(entry: Band, mhz: float) -> int:
     """The number of a frequency within one band."""
     if entry.rat is Rat.NR:
         return int(nr_arfcn(mhz))
-    numbers = [number for place, number in earfcns_at(mhz) if place.band == entry.name]
+    numbers = [n for place, n in earfcns_at(mhz) if place.band == entry.name]
     # The upper edge itself has no number: the last one lies 100 kHz below.
     return numbers[0] if numbers else _last_lte(entry.name)
 
@@ -154,16 +152,6 @@ def _snapped_mhz(mhz: float, rat: Rat) -> float:
     if rat is Rat.NR:
         return float(nr_mhz(int(nr_arfcn(mhz))))
     return round(mhz, 1)
-
-
-def _nr_mhz(number: int) -> float:
-    """MHz of an NR-ARFCN; the refusal names the range."""
-    return float(nr_mhz(int(within(number, 0, LAST_NR_ARFCN, "NR-ARFCN", ""))))
-
-
-def _gscn_mhz(number: int) -> float:
-    """MHz of a GSCN; the refusal names the range."""
-    return float(gscn_mhz(int(within(number, FIRST_GSCN, LAST_GSCN, "GSCN", ""))))
 
 
 def _at(text: str, mhz: float, entries: tuple[Band, ...]) -> Channel:
@@ -196,5 +184,5 @@ def _numbers(mhz: float, entries: tuple[Band, ...]) -> dict[str, tuple[int, ...]
     if any(entry.rat is Rat.NR for entry in entries):
         numbers["nr"] = (int(nr_arfcn(mhz)),)
         numbers["gscn"] = (int(gscn_at(mhz)),)
-    lte = tuple(number for place, number in earfcns_at(mhz) if place.band in names)
+    lte = tuple(n for place, n in earfcns_at(mhz) if place.band in names)
     return numbers | ({"lte": lte} if lte else {})

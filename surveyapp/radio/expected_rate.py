@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Rat
-from surveyapp.radio.arrays import within
+from surveyapp.radio.arrays import number
 from surveyapp.radio.bands import Direction
 from surveyapp.radio.link_adaptation import (
     ALPHA_HIGH,
@@ -100,7 +100,7 @@ def expected_rate(
         patterns = [None if carrier.rat is Rat.LTE else tdd for carrier in carriers]
     else:
         patterns = _one_each(tdd, carriers, "pattern")
-    free = float(within(cell_share, 0.001, 1.0, "share of the cell", ""))
+    free = number(cell_share, 0.001, 1.0, "share of the cell", "")
     parts = tuple(
         _part(carrier, sinr, pattern.share(direction) if pattern else 1.0, free, direction)
         for carrier, sinr, pattern in zip(carriers, sinrs, patterns, strict=True)

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from surveyapp.radio.arrays import within
+from surveyapp.radio.arrays import number
 from surveyapp.radio.modulation import CodingRow, Modulation, cqi_rows, table_for
 
 ALPHA_LOW, ALPHA_LIKELY, ALPHA_HIGH = 0.45, 0.6, 0.85
@@ -49,7 +49,7 @@ def coding_row(
     table: int | None = None,
 ) -> CodingRow | None:
     """The CQI row one layer would use at this SINR, None where even the lowest is too much."""
-    bound = shannon_efficiency(float(within(sinr_db, -60.0, 60.0, "SINR", "dB")), alpha)
+    bound = shannon_efficiency(number(sinr_db, -60.0, 60.0, "SINR", "dB"), alpha)
     rows = cqi_rows(table_for(highest, table))
     fitting = [r for r in rows if r.efficiency <= bound and r.modulation.bits <= highest.bits]
     return fitting[-1] if fitting else None
@@ -69,7 +69,7 @@ def link_choice(
     share of it (10 log10 of their number less). A SINR no phone reports, outside -23 to
     40 dB, raises OutOfRange.
     """
-    checked = float(within(sinr_db, *SINR_RANGE_DB, "SINR", "dB"))
+    checked = number(sinr_db, *SINR_RANGE_DB, "SINR", "dB")
     choices = [
         LinkChoice(
             count,

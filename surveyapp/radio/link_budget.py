@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from surveyapp.radio.arrays import within
+from surveyapp.radio.arrays import number
 from surveyapp.radio.gas import gas_loss_db
 from surveyapp.radio.penetration import Shell, penetration_db, penetration_sigma_db
 from surveyapp.radio.propagation import Scenario, free_space_db, path_loss_db, shadow_sigma_db
@@ -73,9 +73,9 @@ def link_budget(link: Link) -> LinkBudget:
     the blocking adds. Terms of 0 dB for things that are not there are left out. Raises
     OutOfRange where a part of the link is outside what its model is valid for.
     """
-    pattern = float(within(link.pattern_db, -60.0, 0.0, "gain against the peak", "dB"))
+    pattern = number(link.pattern_db, -60.0, 0.0, "gain against the peak", "dB")
     body = usual_body_db(link.mhz) if link.body_db is None else link.body_db
-    body = float(within(body, 0.0, 40.0, "loss by hand and body", "dB"))
+    body = number(body, 0.0, 40.0, "loss by hand and body", "dB")
     share = eirp_per_resource_element_dbm(link.eirp_dbm, link.blocks) - link.eirp_dbm
     subcarriers = SUBCARRIERS_PER_BLOCK * link.blocks
     terms = [

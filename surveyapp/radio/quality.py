@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from surveyapp.errors import NoAnswer
 from surveyapp.model import Rat
-from surveyapp.radio.arrays import within
+from surveyapp.radio.arrays import number
 from surveyapp.radio.link_adaptation import SINR_RANGE_DB, coding_row
 from surveyapp.radio.modulation import Modulation, cqi_rows, table_for
 
@@ -37,9 +37,9 @@ def rssi_dbm(rsrp_dbm: float, rsrq_db: float, blocks: int) -> float:
     Source: TS 38.215 clause 5.1.3, TS 36.214 clause 5.1.3. Raises OutOfRange for values no
     phone reports.
     """
-    rsrp = float(within(rsrp_dbm, *RSRP_RANGE_DBM, "RSRP", "dBm"))
-    rsrq = float(within(rsrq_db, *RSRQ_RANGE_DB, "RSRQ", "dB"))
-    count = float(within(blocks, 1, 1000, "number of resource blocks", "blocks"))
+    rsrp = number(rsrp_dbm, *RSRP_RANGE_DBM, "RSRP", "dBm")
+    rsrq = number(rsrq_db, *RSRQ_RANGE_DB, "RSRQ", "dB")
+    count = number(blocks, 1, 1000, "number of resource blocks", "blocks")
     return rsrp - rsrq + 10.0 * math.log10(count)
 
 
@@ -52,7 +52,7 @@ def load(rsrq_db: float, sinr_db: float, rat: Rat) -> float:
     that held any of the cell's power. Raises NoAnswer where the two values contradict each
     other (see `rsrq_bounds_db`); within 1 dB of a bound the bound is taken.
     """
-    rsrq = float(within(rsrq_db, *RSRQ_RANGE_DB, "RSRQ", "dB"))
+    rsrq = number(rsrq_db, *RSRQ_RANGE_DB, "RSRQ", "dB")
     lowest, highest = rsrq_bounds_db(sinr_db, rat)
     if not lowest - 1.0 <= rsrq <= highest + 1.0:
         raise NoAnswer(
@@ -70,7 +70,7 @@ def rsrq_bounds_db(sinr_db: float, rat: Rat) -> tuple[float, float]:
     One port, as in `load`. Without noise an LTE cell lies between -10.79 and -3.01 dB. NR is
     at most 20 dB, where the report ends.
     """
-    noise = ELEMENTS * _linear(-float(within(sinr_db, *SINR_RANGE_DB, "SINR", "dB")))
+    noise = ELEMENTS * _linear(-number(sinr_db, *SINR_RANGE_DB, "SINR", "dB"))
     full = -10.0 * math.log10(ELEMENTS + noise)
     empty = -10.0 * math.log10(REFERENCE_ELEMENTS[rat] + noise)
     return full, min(empty, RSRQ_RANGE_DB[1])
@@ -99,7 +99,7 @@ def carried(sinr_db: float, highest: Modulation = Modulation.QAM256) -> Carried:
     The peak is the best row of the table used with the `highest` modulation. The mapping is
     that of `link_adaptation`; raises OutOfRange for a SINR no phone reports.
     """
-    row = coding_row(float(within(sinr_db, *SINR_RANGE_DB, "SINR", "dB")), highest)
+    row = coding_row(number(sinr_db, *SINR_RANGE_DB, "SINR", "dB"), highest)
     if row is None:
         return Carried(None, 0.0, 0.0, 0.0)
     peak = max(

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from surveyapp.errors import OutOfRange
-from surveyapp.radio.arrays import FloatArray, Values, plain, within
+from surveyapp.radio.arrays import FloatArray, Values, number, plain, within
 from surveyapp.radio.bands import RELEASE, Direction
 
 IntArray: TypeAlias = NDArray[np.int64]
@@ -134,7 +134,7 @@ def earfcns_at(mhz: float) -> tuple[tuple[LteRange, int], ...]:
 
     One frequency has as many numbers as LTE bands hold it. Numbers lie 100 kHz apart.
     """
-    khz = float(within(mhz, 0.0, LAST_MHZ, "frequency", "MHz")) * 1000.0
+    khz = number(mhz, 0.0, LAST_MHZ, "frequency", "MHz") * 1000.0
     numbers = (
         (entry, entry.first + round((khz - entry.low_khz) / LTE_STEP_KHZ)) for entry in lte_ranges()
     )

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Rat
-from surveyapp.radio.arrays import within
+from surveyapp.radio.arrays import number
 from surveyapp.radio.tables import rows
 
 SUBCARRIERS_PER_BLOCK = 12  # TS 38.211 clause 4.4.4.1, TS 36.211 clause 6.2.3
@@ -91,8 +91,8 @@ def eirp_per_resource_element_dbm(eirp_dbm: float, blocks: int) -> float:
 
     `eirp_dbm` is the whole carrier's, `blocks` its resource blocks (1 or more).
     """
-    count = float(within(blocks, 1, 1000, "number of resource blocks", "blocks"))
-    eirp = float(within(eirp_dbm, -100.0, 120.0, "EIRP", "dBm"))
+    count = number(blocks, 1, 1000, "number of resource blocks", "blocks")
+    eirp = number(eirp_dbm, -100.0, 120.0, "EIRP", "dBm")
     return eirp - 10.0 * math.log10(SUBCARRIERS_PER_BLOCK * count)
 
 
