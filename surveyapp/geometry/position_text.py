@@ -1,0 +1,175 @@
+"""Positions and angles as a person types and reads them.
+
+Reading is strict: what is not plainly one position or one angle is refused, never turned
+into another. Writing rounds to whole smallest units first, so that 59.9999' never shows as
+60.0' and a direction just under 360 shows as 0.
+"""
+
+from __future__ import annotations
+
+import re
+
+from surveyapp.errors import InvalidValue, OutOfRange
+
+LONGEST = 80
+_EXAMPLES = "60.1699, 24.9384 or 60,1699; 24,9384 or 60°10'11.6\"N 24°56'18.2\"E"
+_PLAIN = str.maketrans({"−": "-", "º": "°", "′": "'", "’": "'", "″": '"', "”": '"'})
+_DECIMAL = r"\d+(?:\.\d+)?"
+_ANGLE = re.compile(
+    rf"""(?P<before>[NSEW])?\s*(?P<sign>[+-])?(?P<degrees>{_DECIMAL})\s*°?
+    (?:(?<=[\s°])\s*(?P<minutes>{_DECIMAL})\s*'?
+    (?:(?<=[\s'])\s*(?P<seconds>{_DECIMAL})\s*(?:"|'')?)?)?
+    \s*(?P<after>[NSEW])?""",
+    re.ASCII | re.VERBOSE,
+)
+
+
+def parse_position(text: str) -> tuple[float, float]:
+    """(lat_deg, lon_deg) of a typed position, latitude first.
+
+    Decimal degrees apart by a comma or blanks (60.1699, 24.9384), decimal commas apart by a
+    semicolon (60,1699; 24,9384), degrees, minutes and seconds with N, S, E or W. Raises
+    InvalidValue for anything else and OutOfRange for what is no place on Earth.
+    """
+    parts = _halves(_cleaned(text), text)
+    return _coordinate(parts[0], text, "NS", 90.0), _coordinate(parts[1], text, "EW", 180.0)
+
+
+def parse_angle_deg(text: str, low_deg: float, high_deg: float) -> float:
+    """A typed angle in decimal degrees, from `low_deg` to `high_deg`; a decimal comma is one too.
+
+    Raises InvalidValue for anything else and OutOfRange outside.
+    """
+    cleaned = _cleaned(text).removesuffix("°").rstrip().replace(",", ".")
+    allowed = f"{low_deg:g} to {high_deg:g} degrees"
+    if not re.fullmatch(rf"[+-]?{_DECIMAL}", cleaned, re.ASCII):
+        raise InvalidValue(
+            f"'{text[:LONGEST]}' is not an angle: give {allowed}.", value=text, allowed=allowed
+        )
+    value = float(cleaned)
+    if not low_deg <= value <= high_deg:
+        raise OutOfRange(
+            f"The angle {cleaned} is outside {allowed}: give one inside.",
+            value=value,
+            allowed=allowed,
+        )
+    return value
+
+
+def parse_bearing_deg(text: str) -> float:
+    """A typed bearing, from 0 up to but not including 360. Raises as `parse_angle_deg` does."""
+    value = parse_angle_deg(text, 0.0, 360.0)
+    if value == 360.0:
+        raise OutOfRange(
+            "The bearing 360 is out of range: north is 0.", value=value, allowed="0 to below 360"
+        )
+    return value
+
+
+def format_position(lat_deg: float, lon_deg: float, decimals: int = 5) -> str:
+    """Decimal degrees, '60.16990, 24.93840'; five decimals are a metre or less."""
+    return f"{_fixed(lat_deg, decimals)}, {_fixed(lon_deg, decimals)}"
+
+
+def format_sexagesimal(lat_deg: float, lon_deg: float, decimals: int = 1) -> str:
+    """Degrees, minutes and seconds, 60°10'11.6"N 24°56'18.2"E. `parse_position` reads it."""
+    return f"{_sexagesimal(lat_deg, 'NS', decimals)} {_sexagesimal(lon_deg, 'EW', decimals)}"
+
+
+def format_bearing(bearing_deg: float, decimals: int = 0) -> str:
+    """A direction with its degree sign, from 0° to below 360°; 359.7 rounds to 0°."""
+    units = round(bearing_deg * 10**decimals) % (360 * 10**decimals)
+    return f"{_shifted(units, decimals)}°"
+
+
+def _cleaned(text: str) -> str:
+    """Without outer blanks, in capitals, with the plain form of each sign."""
+    if len(text) > LONGEST:
+        raise InvalidValue(
+            f"'{text[:LONGEST]}...' is too long to be a position: give it like {_EXAMPLES}.",
+            value=text,
+            allowed=f"up to {LONGEST} characters",
+        )
+    return text.translate(_PLAIN).strip().upper()
+
+
+def _halves(cleaned: str, text: str) -> tuple[str, str]:
+    """Latitude's part and longitude's part of a position."""
+    parts: list[str] = []
+    if ";" in cleaned:
+        parts = [part.replace(",", ".") for part in cleaned.split(";")]
+    elif "," in cleaned:
+        parts = cleaned.split(",")
+    elif letters := re.fullmatch(
+        r"([^NSEW]+[NS])([^NSEW]+[EW])|([NS][^NSEW]+)([EW][^NSEW]+)", cleaned
+    ):
+        parts = [part for part in letters.groups() if part]
+    else:
+        parts = cleaned.split()
+    if len(parts) != 2:
+        raise _unreadable(text)
+    return parts[0].strip(), parts[1].strip()
+
+
+def _coordinate(part: str, text: str, letters: str, limit_deg: float) -> float:
+    """Degrees of one part, positive towards the first of its two letters."""
+    match = _ANGLE.fullmatch(part)
+    if match is None:
+        raise _unreadable(text)
+    before, sign, degrees, minutes, seconds, after = match.groups()
+    letter = before or after
+    if (before and after) or (letter and sign) or (minutes and not letter):
+        raise _unreadable(text)
+    if letter and letter not in letters:
+        raise InvalidValue(
+            f"'{text}' has {letter} where {letters[0]} or {letters[1]} belongs: "
+            "the latitude comes first, then the longitude.",
+            value=text,
+            allowed=" or ".join(letters),
+        )
+    if (minutes and "." in degrees) or (seconds and "." in minutes):
+        raise _unreadable(text)
+    if float(minutes or 0.0) >= 60.0 or float(seconds or 0.0) >= 60.0:
+        raise OutOfRange(
+            f"'{text}' has 60 or more minutes or seconds: they stay below 60.",
+            value=text,
+            allowed="below 60",
+        )
+    size = float(degrees) + float(minutes or 0.0) / 60.0 + float(seconds or 0.0) / 3600.0
+    if size > limit_deg:
+        raise OutOfRange(
+            f"'{text}' goes beyond {limit_deg:g} degrees {'/'.join(letters)}: "
+            "the latitude comes first, then the longitude.",
+            value=size,
+            allowed=f"-{limit_deg:g} to {limit_deg:g} degrees",
+        )
+    return -size if sign == "-" or letter == letters[1] else size
+
+
+def _unreadable(text: str) -> InvalidValue:
+    return InvalidValue(
+        f"'{text}' is not plainly a position: give it like {_EXAMPLES}.",
+        value=text,
+        allowed=_EXAMPLES,
+    )
+
+
+def _fixed(value: float, decimals: int) -> str:
+    """A decimal number from its whole smallest units; a minus only where one is left."""
+    units = round(value * 10**decimals)
+    return f"{'-' if units < 0 else ''}{_shifted(abs(units), decimals)}"
+
+
+def _shifted(units: int, decimals: int) -> str:
+    """Whole units written with the point `decimals` digits from the right."""
+    whole, rest = divmod(units, 10**decimals)
+    return f"{whole}.{rest:0{decimals}d}" if decimals else str(whole)
+
+
+def _sexagesimal(value_deg: float, letters: str, decimals: int) -> str:
+    """Degrees, minutes and seconds with the letter of the side."""
+    units = round(value_deg * 3600 * 10**decimals)
+    minutes, seconds_units = divmod(abs(units), 60 * 10**decimals)
+    degrees, minutes = divmod(minutes, 60)
+    seconds = _shifted(seconds_units, decimals).zfill(3 + decimals if decimals else 2)
+    return f"{degrees}°{minutes:02d}'{seconds}\"{letters[units < 0]}"
