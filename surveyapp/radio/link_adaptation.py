@@ -11,14 +11,17 @@ of the standard's own codes in plain noise give (see the tests).
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from dataclasses import dataclass
+from operator import attrgetter
 
 from surveyapp.radio.arrays import number
-from surveyapp.radio.modulation import CodingRow, Modulation, cqi_rows, table_for
+from surveyapp.radio.modulation import CodingRow, Modulation, link_rows
 
 ALPHA_LOW, ALPHA_LIKELY, ALPHA_HIGH = 0.45, 0.6, 0.85
 LOWEST_SINR_DB = -10.0  # TR 36.942 annex A.2
 SINR_RANGE_DB = (-23.0, 40.0)  # TS 38.133 clause 10.1.16.1, what a phone can report
+_efficiency = attrgetter("efficiency")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +53,9 @@ def coding_row(
 ) -> CodingRow | None:
     """The CQI row one layer would use at this SINR, None where even the lowest is too much."""
     bound = shannon_efficiency(number(sinr_db, -60.0, 60.0, "SINR", "dB"), alpha)
-    rows = cqi_rows(table_for(highest, table))
-    fitting = [r for r in rows if r.efficiency <= bound and r.modulation.bits <= highest.bits]
-    return fitting[-1] if fitting else None
+    rows = link_rows(highest, table)
+    fitting = bisect_right(rows, bound, key=_efficiency)
+    return rows[fitting - 1] if fitting else None
 
 
 def link_choice(

@@ -8,7 +8,7 @@ blocks stop (from memory), comes out at those blocks or up to 8 % above them.
 
 from __future__ import annotations
 
-from surveyapp.radio.modulation import Modulation, cqi_rows, table_for
+from surveyapp.radio.modulation import Modulation, link_rows
 
 SPREAD = 0.08  # how far the count lies above the table's largest blocks at most
 HIGHEST_CODE_RATE = 0.87  # of the table's largest blocks, from memory
@@ -39,9 +39,5 @@ def lte_mbps(
 
 def lte_peak_mbps(*, blocks: int, layers: int, modulation: Modulation) -> float:
     """Peak Mbit/s of one LTE carrier: its best CQI row with one control symbol."""
-    best = max(
-        row.efficiency
-        for row in cqi_rows(table_for(modulation))
-        if row.modulation.bits <= modulation.bits
-    )
-    return lte_mbps(blocks=blocks, layers=layers, modulation=modulation, efficiency=best)
+    best = link_rows(modulation)[-1]
+    return lte_mbps(blocks=blocks, layers=layers, modulation=modulation, efficiency=best.efficiency)

@@ -95,6 +95,16 @@ def table_for(highest: Modulation, table: int | None = None) -> int:
 
 
 @cache
+def link_rows(highest: Modulation, table: int | None = None) -> tuple[CodingRow, ...]:
+    """The CQI rows of a link whose highest modulation this is, by rising efficiency.
+
+    From the table used with it (see `table_for`); the last row is the link's peak.
+    """
+    rows_of_table = cqi_rows(table_for(highest, table))
+    return tuple(row for row in rows_of_table if row.modulation.bits <= highest.bits)
+
+
+@cache
 def _table(name: str, table: int) -> tuple[CodingRow, ...]:
     """Rows of one shipped table with this number."""
     if table not in TABLES:

@@ -15,7 +15,7 @@ from surveyapp.errors import NoAnswer
 from surveyapp.model import Rat
 from surveyapp.radio.arrays import number
 from surveyapp.radio.link_adaptation import SINR_RANGE_DB, coding_row
-from surveyapp.radio.modulation import Modulation, cqi_rows, table_for
+from surveyapp.radio.modulation import Modulation, link_rows
 
 ELEMENTS = 12.0  # resource elements of one block in one symbol
 REFERENCE_ELEMENTS = {Rat.LTE: 2.0, Rat.NR: 0.0}  # always on in an RSSI symbol, one port
@@ -102,9 +102,7 @@ def carried(sinr_db: float, highest: Modulation = Modulation.QAM256) -> Carried:
     row = coding_row(number(sinr_db, *SINR_RANGE_DB, "SINR", "dB"), highest)
     if row is None:
         return Carried(None, 0.0, 0.0, 0.0)
-    peak = max(
-        r.efficiency for r in cqi_rows(table_for(highest)) if r.modulation.bits <= highest.bits
-    )
+    peak = link_rows(highest)[-1].efficiency
     return Carried(row.modulation, row.rate_x1024 / 1024, row.efficiency, row.efficiency / peak)
 
 

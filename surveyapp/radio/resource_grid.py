@@ -31,34 +31,11 @@ def resource_blocks(
     lower range (FR1) is taken where it has that bandwidth. Raises InvalidValue for a pair
     that does not exist, naming the ones that do.
     """
-    table = _table()
-    spacings = sorted({key[2] for key in table if key[0] is rat})
-    if spacing_khz not in spacings:
-        allowed = ", ".join(f"{khz:g}" for khz in spacings) + " kHz"
-        raise InvalidValue(
-            f"{rat} has no subcarrier spacing of {spacing_khz:g} kHz: take {allowed}.",
-            value=spacing_khz,
-            allowed=allowed,
-        )
     for span in _ranges(mhz):
-        blocks = table.get((rat, span, float(spacing_khz), float(bandwidth_mhz)))
+        blocks = _table().get((rat, span, float(spacing_khz), float(bandwidth_mhz)))
         if blocks is not None:
             return blocks
-    bandwidths = [f"{width:g}" for width in bandwidths_mhz(spacing_khz, rat=rat, mhz=mhz)]
-    if not bandwidths:
-        raise InvalidValue(
-            f"At {mhz:g} MHz there is no subcarrier spacing of {spacing_khz:g} kHz: "
-            "take 15, 30 or 60 kHz below 24250 MHz, 60 kHz or more above.",
-            value=spacing_khz,
-            allowed="15, 30, 60 kHz below 24250 MHz; 60, 120, 480, 960 kHz above",
-        )
-    allowed = ", ".join(bandwidths) + " MHz"
-    raise InvalidValue(
-        f"An {rat} carrier of {bandwidth_mhz:g} MHz does not exist with {spacing_khz:g} kHz "
-        f"spacing: take {allowed}.",
-        value=bandwidth_mhz,
-        allowed=allowed,
-    )
+    raise _no_such_carrier(bandwidth_mhz, spacing_khz, rat, mhz)
 
 
 def bandwidths_mhz(
@@ -99,6 +76,29 @@ def eirp_per_resource_element_dbm(eirp_dbm: float, blocks: int) -> float:
 def slots_per_second(spacing_khz: float) -> float:
     """Slots of 14 symbols in a second: TS 38.211 table 4.3.2-1."""
     return 1000.0 * spacing_khz / 15.0
+
+
+def _no_such_carrier(
+    bandwidth_mhz: float, spacing_khz: float, rat: Rat, mhz: float | None
+) -> InvalidValue:
+    """The refusal of a pair that does not exist, naming the spacings or widths that do."""
+    spacings = sorted({key[2] for key in _table() if key[0] is rat and key[1] in _ranges(mhz)})
+    if spacing_khz not in spacings:
+        allowed = ", ".join(f"{khz:g}" for khz in spacings) + " kHz"
+        place = "" if mhz is None else f" at {mhz:g} MHz"
+        return InvalidValue(
+            f"{rat} has no subcarrier spacing of {spacing_khz:g} kHz{place}: take {allowed}.",
+            value=spacing_khz,
+            allowed=allowed,
+        )
+    widths = bandwidths_mhz(spacing_khz, rat=rat, mhz=mhz)
+    allowed = ", ".join(f"{width:g}" for width in widths) + " MHz"
+    return InvalidValue(
+        f"An {rat} carrier of {bandwidth_mhz:g} MHz does not exist with {spacing_khz:g} kHz "
+        f"spacing: take {allowed}.",
+        value=bandwidth_mhz,
+        allowed=allowed,
+    )
 
 
 def _ranges(mhz: float | None) -> tuple[str, ...]:

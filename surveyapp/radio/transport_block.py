@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from surveyapp.errors import OutOfRange
 from surveyapp.radio.modulation import Modulation
@@ -14,6 +14,7 @@ LARGEST_TABLED = 3824  # bits: above it the formula takes over from table 5.1.3.
 MOST_ELEMENTS_PER_BLOCK = 156  # step 1 of the clause
 
 
+@lru_cache(maxsize=1024)
 def transport_block_bits(
     *,
     symbols: int,
@@ -34,6 +35,7 @@ def transport_block_bits(
     0.25). Raises OutOfRange for what the clause does not allow.
     """
     _check(symbols=symbols, layers=layers, blocks=blocks, overhead=overhead_elements)
+    free = _free_elements(symbols, dmrs_elements, overhead_elements)
     rate = Fraction(str(rate_x1024)) / 1024
     if not 0 < rate < 1:
         raise OutOfRange(
@@ -41,19 +43,24 @@ def transport_block_bits(
             value=rate_x1024,
             allowed="more than 0, below 1024",
         )
-    free = 12 * symbols - dmrs_elements - overhead_elements
-    if dmrs_elements < 0 or free <= 0:
-        raise OutOfRange(
-            f"{dmrs_elements} reference and {overhead_elements} other elements leave nothing of "
-            f"{12 * symbols} in a resource block: give fewer.",
-            value=dmrs_elements,
-            allowed=f"0 to {12 * symbols - overhead_elements - 1}",
-        )
     elements = min(MOST_ELEMENTS_PER_BLOCK, free) * blocks
     wanted = Fraction(str(scaling)) * elements * rate * modulation.bits * layers
     if wanted <= LARGEST_TABLED:
         return _small(wanted)
     return _large(wanted, rate)
+
+
+def _free_elements(symbols: int, dmrs_elements: int, overhead_elements: int) -> int:
+    """Elements of one block left for data, refused where there are none."""
+    most = 12 * symbols - overhead_elements - 1
+    if not 0 <= dmrs_elements <= most:
+        raise OutOfRange(
+            f"{dmrs_elements} reference and {overhead_elements} other elements leave nothing of "
+            f"{12 * symbols} in a resource block: give fewer.",
+            value=dmrs_elements,
+            allowed=f"0 to {most}",
+        )
+    return most + 1 - dmrs_elements
 
 
 def _small(wanted: Fraction) -> int:

@@ -62,7 +62,10 @@ def test_lte_carriers_have_their_own_blocks() -> None:
         ({"bandwidth_mhz": 100, "spacing_khz": 45}, "15, 30, 60, 120, 480, 960 kHz"),
         ({"bandwidth_mhz": 10, "spacing_khz": 30, "rat": Rat.LTE}, "15 kHz"),
         ({"bandwidth_mhz": 50, "spacing_khz": 15, "rat": Rat.LTE}, "1.4, 3, 5, 10, 15, 20 MHz"),
-        ({"bandwidth_mhz": 100, "spacing_khz": 30, "mhz": 28_000.0}, "60 kHz or more above"),
+        (
+            {"bandwidth_mhz": 100, "spacing_khz": 30, "mhz": 28_000.0},
+            "at 28000 MHz: take 60, 120, 480, 960 kHz",
+        ),
         ({"bandwidth_mhz": float("nan"), "spacing_khz": 30}, "5, 10, 15, 20"),
     ],
 )
