@@ -1,0 +1,23 @@
+"""The demo, written once for all tests that only look at it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from surveyapp.demo.write import Demo, write_demo
+from surveyapp.store.notebook import Notebook
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+    """The demo as shipped; tests leave it as it is."""
+    return write_demo(tmp_path_factory.mktemp("demo") / "survey_demo")
+
+
+@pytest.fixture
+def notebook(demo: Demo) -> Iterator[Notebook]:
+    """Its notebook, open."""
+    with Notebook.open(demo.notebook_path) as opened:
+        yield opened
