@@ -25,12 +25,48 @@ MAY_IMPORT = {
     "exchange": {"errors", "model", "geometry"},
     "sensors": {"errors", "model"},
     "demo": {"errors", "model", "resources", "geometry", "radio", "store", "exchange"},
-    "ui": {"errors", "model", "resources", "geometry", "radio", "analysis", "report", "store",
-           "exchange", "sensors", "demo"},
-    "commands": {"errors", "model", "resources", "geometry", "radio", "analysis", "report", "store",
-                 "exchange", "sensors", "demo", "ui"},
-    "cli": {"errors", "model", "resources", "geometry", "radio", "analysis", "report", "store",
-            "exchange", "sensors", "demo", "ui", "commands"},
+    "ui": {
+        "errors",
+        "model",
+        "resources",
+        "geometry",
+        "radio",
+        "analysis",
+        "report",
+        "store",
+        "exchange",
+        "sensors",
+        "demo",
+    },
+    "commands": {
+        "errors",
+        "model",
+        "resources",
+        "geometry",
+        "radio",
+        "analysis",
+        "report",
+        "store",
+        "exchange",
+        "sensors",
+        "demo",
+        "ui",
+    },
+    "cli": {
+        "errors",
+        "model",
+        "resources",
+        "geometry",
+        "radio",
+        "analysis",
+        "report",
+        "store",
+        "exchange",
+        "sensors",
+        "demo",
+        "ui",
+        "commands",
+    },
     "__main__": {"cli"},
     "__init__": set(),
 }
@@ -93,9 +129,7 @@ def test_heavy_packages_stay_in_their_own_room(path: Path) -> None:
         assert rooms is None or layer_of(path) in rooms, f"{relative_name(path)} imports {name}"
 
 
-@pytest.mark.parametrize(
-    "path", [p for p in MODULES if layer_of(p) in PURE], ids=relative_name
-)
+@pytest.mark.parametrize("path", [p for p in MODULES if layer_of(p) in PURE], ids=relative_name)
 def test_mathematics_never_reads_a_clock_or_a_random_seed(path: Path) -> None:
     """Geometry, radio and analysis get time and chance handed in."""
     roots = {name.split(".")[0] for name in imports_of(path)}

@@ -111,12 +111,11 @@ def each(parse: Callable[[str, int], Answer], texts: Iterable[str]) -> list[Answ
             answers.append(parse(text, count))
         except InvalidValue as trouble:
             troubles.append(trouble)
-    if len(troubles) == 1:
-        raise troubles[0]
     if troubles:
         raise InvalidValue(
             " ".join(str(trouble) for trouble in troubles),
             value=[trouble.value for trouble in troubles],
+            allowed=" ".join(dict.fromkeys(trouble.allowed for trouble in troubles)),
         )
     return answers
 

@@ -36,7 +36,7 @@ def test_the_same_seed_gives_the_same_demo(demo: Demo, tmp_path: Path) -> None:
     assert rows(again) == rows(demo)
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [1, 2])
 def test_another_seed_gives_another_scene(demo: Demo, seed: int) -> None:
     """Other places, the same scenario; any seed finds room for it."""
     ground = read_ground(shipped("sample_surveys", "quarter.osm.gz"))
