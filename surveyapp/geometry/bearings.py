@@ -71,7 +71,7 @@ def rays_of(plane: Plane, bearings: Sequence[Bearing]) -> Rays:
     return Rays(
         east_m=east,
         north_m=north,
-        bearing_rad=np.array([_grid_bearing(plane, bearing) for bearing in bearings]),
+        bearing_rad=_grid_bearings(plane, bearings, east, north),
         variance_rad2=variance,
         share=_shares(east, north, variance),
         position_variance_m2=position_variance,
@@ -84,11 +84,13 @@ def _positions(bearings: Sequence[Bearing]) -> tuple[list[float], list[float]]:
     return [bearing.lat_deg for bearing in bearings], [bearing.lon_deg for bearing in bearings]
 
 
-def _grid_bearing(plane: Plane, bearing: Bearing) -> float:
-    """The bearing against the plane's north, which leans a little away from its centre."""
-    ahead = destination(bearing.lat_deg, bearing.lon_deg, bearing.bearing_deg, 100.0)
-    east, north = plane.to_plane([bearing.lat_deg, ahead[0]], [bearing.lon_deg, ahead[1]])
-    return math.atan2(east[1] - east[0], north[1] - north[0])
+def _grid_bearings(
+    plane: Plane, bearings: Sequence[Bearing], east_m: FloatArray, north_m: FloatArray
+) -> FloatArray:
+    """The bearings against the plane's north, which leans a little away from its centre."""
+    ahead = [destination(at.lat_deg, at.lon_deg, at.bearing_deg, 100.0) for at in bearings]
+    ahead_east, ahead_north = plane.to_plane(*zip(*ahead, strict=True))
+    return np.arctan2(ahead_east - east_m, ahead_north - north_m)
 
 
 def _range_sigma_m(bearing: Bearing) -> float:

@@ -23,9 +23,9 @@ Weights: TypeAlias = float | FloatArray
 ANDREWS = 1.5  # Lenth (1981): weights fall as sin(t / 1.5) / (t / 1.5) and end at 1.5 pi sigmas
 NEAREST_M = 1e-6  # a position this near a stop has no bearing from it
 _MOST_PAIRS = 60
-_BEST_STARTS = 4
+_BEST_STARTS = 2
 _ROUNDS = 200
-_STILL_M = 1e-8
+_STILL_M = 1e-7
 _NODES = 7  # of the quadrature, each way
 
 
@@ -194,7 +194,7 @@ def _reweight(rays: Rays, start: FloatArray) -> FloatArray:
         if np.count_nonzero(weights) < 2:
             return at
         before, at = at, descend(rays, at, weights)
-        if np.hypot(*(at - before)) < 100 * _STILL_M:
+        if np.hypot(*(at - before)) < 10 * _STILL_M:
             break
     return at
 

@@ -72,13 +72,15 @@ def fix(bearings: Sequence[Bearing]) -> Fix:
     if not bearings:
         raise NoAnswer("There is no sighting: sight the site from two stops.")
     plane = plane_of(bearings)
-    everything = rays_of(plane, bearings)
-    check_crossing(everything)
-    outliers = _outliers(everything)
-    kept = [index for index in range(len(bearings)) if index not in outliers]
-    rays = rays_of(plane, [bearings[index] for index in kept])
+    rays = rays_of(plane, bearings)
     crossing_deg = check_crossing(rays)
     at = most_likely(rays)
+    outliers = _outliers(rays, at)
+    kept = [index for index in range(len(bearings)) if index not in outliers]
+    if outliers:
+        rays = rays_of(plane, [bearings[index] for index in kept])
+        crossing_deg = check_crossing(rays)
+        at = most_likely(rays)
     check_place(rays, at, kept)
     covariance = spread(rays, at)
     check_size(rays, at, covariance, crossing_deg)
@@ -107,14 +109,14 @@ def ellipse(covariance_m2: FloatArray, quantile: float) -> tuple[float, float, f
     return float(major_m), float(minor_m), azimuth_deg
 
 
-def _outliers(rays: Rays) -> tuple[int, ...]:
+def _outliers(rays: Rays, at: FloatArray) -> tuple[int, ...]:
     """Indexes of the sightings that Andrews' fit shows to be far off; at most a minority.
 
+    Looked for only where the most likely position `at` leaves a suspicion of one.
     It takes four: of three that disagree, any one may be the wrong one.
     """
     if rays.count < 4:
         return ()
-    at = most_likely(rays)
     agreement = _agreement(rays, at)
     suspicious = agreement is not None and agreement < SUSPICIOUS
     if not suspicious and float(np.max(standardised(rays, at))) < OUTLIER_SIGMAS:
