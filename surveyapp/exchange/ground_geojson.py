@@ -9,12 +9,10 @@ tags.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from surveyapp.errors import FormatError
 from surveyapp.exchange.ground import (
     BAD_POSITION,
     GroundBuilder,
@@ -26,8 +24,8 @@ from surveyapp.exchange.ground import (
     is_position,
     is_street,
 )
+from surveyapp.exchange.json_text import load_object, refused
 
-MOST_BYTES = 32_000_000  # json holds about ten times that while reading
 DEEPEST_COLLECTION = 8
 OTHER_THINGS = frozenset(
     {"aeroway", "amenity", "barrier", "boundary", "landuse", "leisure", "man_made", "natural"}
@@ -58,31 +56,11 @@ def read_ground_geojson(path: Path) -> GroundRead:
 
 
 def _document(path: Path) -> dict[str, Any]:
-    if path.stat().st_size > MOST_BYTES:
-        raise _refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your area")
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        place = f"byte {error.start + 1}"
-        raise _refused(path, f"is not in UTF-8 ({place}): save it as UTF-8", place) from error
-    try:
-        document = json.loads(text, parse_constant=_no_constant)
-    except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        raise _refused(path, f"is no valid JSON ({place}: {error.msg})", place) from error
-    except RecursionError as error:
-        raise _refused(path, "is nested too deep to be GeoJSON") from error
-    except ValueError as error:
-        raise _refused(path, f"holds a number that cannot be used ({error})") from error
-    if not isinstance(document, dict) or "type" not in document:
-        raise _refused(path, "is JSON but not GeoJSON: it has no member 'type'")
+    document = load_object(path)
+    if "type" not in document:
+        raise refused(path, "is JSON but not GeoJSON: it has no member 'type'")
     _refuse_other_reference(document, path)
     return document
-
-
-def _no_constant(name: str) -> float:
-    """NaN and Infinity are no JSON (RFC 8259), though Python would read them."""
-    raise FormatError(f"{name} is no number in JSON")
 
 
 def _refuse_other_reference(document: Mapping[str, Any], path: Path) -> None:
@@ -93,11 +71,7 @@ def _refuse_other_reference(document: Mapping[str, Any], path: Path) -> None:
     properties = crs.get("properties") if isinstance(crs, dict) else None
     name = str(properties.get("name") if isinstance(properties, dict) else crs)
     if not name.endswith(("CRS84", ":4326")):
-        raise _refused(path, f"is in the reference system '{name[:60]}': convert it to WGS84")
-
-
-def _refused(path: Path, what: str, place: str = "") -> FormatError:
-    return FormatError(f"{path} {what}.", path=str(path), place=place)
+        raise refused(path, f"is in the reference system '{name[:60]}': convert it to WGS84")
 
 
 def _features(document: dict[str, Any], path: Path) -> Iterator[dict[str, Any]]:
@@ -106,14 +80,14 @@ def _features(document: dict[str, Any], path: Path) -> Iterator[dict[str, Any]]:
     if kind == "FeatureCollection":
         features = document.get("features")
         if not isinstance(features, list):
-            raise _refused(path, "is a FeatureCollection without a list of features")
+            raise refused(path, "is a FeatureCollection without a list of features")
         yield from features
     elif kind == "Feature":
         yield document
     elif kind == "GeometryCollection" or str(kind).removeprefix("Multi") in _KINDS:
         yield {"type": "Feature", "properties": None, "geometry": document}
     else:
-        raise _refused(path, f"has the type '{str(kind)[:40]}', which GeoJSON does not know")
+        raise refused(path, f"has the type '{str(kind)[:40]}', which GeoJSON does not know")
 
 
 def _take(builder: GroundBuilder, feature: Mapping[str, Any]) -> None:

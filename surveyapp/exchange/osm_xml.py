@@ -150,9 +150,8 @@ class _Gathered:
     def take(self, element: Element) -> None:
         """Take one node, way or relation; deleted and unreadable ones are left out."""
         number = _id(element.get("id"))
-        if number is None or "delete" in (element.get("action"),):
-            return
-        if element.get("visible") == "false":
+        deleted = element.get("action") == "delete" or element.get("visible") == "false"
+        if number is None or deleted:
             return
         if element.tag == "node":
             self._take_node(number, element)
