@@ -61,6 +61,7 @@ class Router:
 
         sheet = EntrySheet.of(name, self.session, self, row_id, start)
         self.open(sheet)
+        sheet.state.form.opened(sheet)
         return sheet
 
     def close(self, sheet: Any) -> None:

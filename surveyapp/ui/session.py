@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import TypeVar
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from surveyapp.errors import NotFound, SurveyError
@@ -20,6 +21,7 @@ from surveyapp.model import (
     NorthReference,
     PositionFrom,
     Row,
+    Sighting,
     Site,
     Stop,
     StopScene,
@@ -27,7 +29,11 @@ from surveyapp.model import (
 )
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.events import Event
+from surveyapp.ui.north import turned_to_true
 from surveyapp.ui.words import day_text
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.standing import LegAnswer
 
 R = TypeVar("R", bound=Row)
 Clock = Callable[[], datetime]
@@ -71,6 +77,7 @@ class Session:
         self.survey: Survey | None = None
         self.stop: Stop | None = None
         self._scene: StopScene | None = None
+        self._answers: tuple[tuple[LegAnswer, ...], str] | None = None
         self._return_to(notebook.setting("stop_id", ""))
 
     # Where one is
@@ -99,12 +106,20 @@ class Session:
         fresh = told is not None and self.clock() - told.time_utc < HEADING_LASTS
         return told if fresh else None
 
+    def answers(self) -> tuple[tuple[LegAnswer, ...], str]:
+        """The serving answers of the current stop, or none and the reason; worked out once."""
+        if self.scene is None:
+            return (), ""
+        if self._answers is None:
+            self._answers = self._work_out(self.scene)
+        return self._answers
+
     def go_to_stop(self, stop_id: str) -> None:
         """Make a stop the current one. Raises NotFound where it is not in the notebook."""
         self.stop = self.notebook.get(Stop, stop_id)
         self.survey = self.notebook.get(Survey, self.stop.survey_id)
         self.notebook.keep_setting("stop_id", stop_id)
-        self._refresh()
+        self.refresh()
 
     def go_to_survey(self, survey_id: str) -> None:
         """Make a survey the current one, and its last stop the current stop."""
@@ -112,7 +127,7 @@ class Session:
         last = self.notebook.newest(Stop, 1, survey_id=survey_id)
         self.stop = last[0] if last else None
         self.notebook.keep_setting("stop_id", self.stop.id if self.stop else "")
-        self._refresh()
+        self.refresh()
 
     # Actions
 
@@ -133,14 +148,21 @@ class Session:
         return self.stop or self.start_stop()
 
     def set_position(
-        self, lat_deg: float, lon_deg: float, sigma_m: float | None, how: PositionFrom
+        self,
+        lat_deg: float,
+        lon_deg: float,
+        sigma_m: float | None,
+        how: PositionFrom,
+        finished: Draft | None = None,
     ) -> None:
         """Place the current stop; one is started where there is none."""
         stop = self.need_stop()
         placed = replace(
             stop, lat_deg=lat_deg, lon_deg=lon_deg, position_sigma_m=sigma_m, position_from=how
         )
-        self.save(placed, what=f"position of stop {stop.number}")
+        sightings = self.notebook.all(Sighting, stop_id=stop.id)
+        turned = [turned_to_true(sighting, placed) for sighting in sightings]
+        self.save(placed, *turned, what=f"position of stop {stop.number}", finished=finished)
 
     def set_heading(self, raw_deg: float, reference: NorthReference) -> None:
         """Keep which way the surveyor looks now."""
@@ -150,25 +172,31 @@ class Session:
     def save(self, *rows: R, what: str = "", finished: Draft | None = None) -> tuple[R, ...]:
         """Save rows as one action. Raises what the notebook raises; nothing is then kept."""
         kept = self.notebook.save(*rows, what=what, finished=finished)
-        self._refresh()
+        self.refresh()
         return kept
+
+    def add_photo(self, source: Path, finished: Draft, **fields: Any) -> None:
+        """Keep a picture and its row, and end its sheet."""
+        self.notebook.add_photo(source, what="photo", **fields)
+        self.notebook.drop_draft(finished.sheet, finished.stop_id, finished.row_id)
+        self.refresh()
 
     def delete(self, row: Row, what: str) -> None:
         """Delete a row and offer to take it back; `what` is 'reading', 'site Mill Street 3'."""
         self.notebook.delete(row, what=f"deletion of {what}")
-        self._refresh()
+        self.refresh()
         self.said.fire(f"Deleted {what}.", True)
 
     def undo(self) -> None:
         """Take back the last action, and say which."""
         done = self.notebook.undo()
-        self._refresh()
+        self.refresh()
         self.said.fire(f"Undone: {done}." if done else "There is nothing to undo.", False)
 
     def redo(self) -> None:
         """Do the last undone action again, and say which."""
         done = self.notebook.redo()
-        self._refresh()
+        self.refresh()
         self.said.fire(f"Done again: {done}." if done else "There is nothing to redo.", False)
 
     def say(self, sentence: str) -> None:
@@ -205,6 +233,14 @@ class Session:
 
     # Inside
 
+    def _work_out(self, scene: StopScene) -> tuple[tuple[LegAnswer, ...], str]:
+        from surveyapp.analysis.standing import serving_at  # numpy: not before it is needed
+
+        try:
+            return serving_at(scene), ""
+        except SurveyError as error:
+            return (), str(error)
+
     def _return_to(self, stop_id: str) -> None:
         newest = self.notebook.newest(Stop, 1)
         for candidate in [stop_id, *(stop.id for stop in newest)]:
@@ -230,8 +266,9 @@ class Session:
     def _local_zone(self) -> str:
         return str(self.notebook.setting("time_zone", "UTC"))
 
-    def _refresh(self) -> None:
-        self._scene = None
+    def refresh(self) -> None:
+        """Read the current stop anew and tell everyone: something changed in the notebook."""
+        self._scene = self._answers = None
         if self.stop is not None:
             try:
                 self.stop = self.notebook.get(Stop, self.stop.id)

@@ -7,6 +7,7 @@ keeps Kivy from reading the command line, the user's configuration and writing l
 
 from __future__ import annotations
 
+import logging
 import os
 import tempfile
 from collections.abc import Callable, Iterator
@@ -20,15 +21,20 @@ os.environ.update(
     KIVY_NO_ARGS="1",
     KIVY_NO_FILELOG="1",
     KIVY_NO_CONSOLELOG="1",
+    KIVY_LOG_MODE="PYTHON",
+    KIVY_CLIPBOARD="dummy",
     KIVY_NO_CONFIG="1",
     KIVY_HOME=tempfile.mkdtemp(prefix="kivy-home-"),
 )
 
 from kivy.config import Config
 
+logging.getLogger("kivy").setLevel(logging.CRITICAL + 1)  # it tells of clipboards not there
+
 # The offscreen surface keeps its first size: make it as large as the largest window tried.
 Config.set("graphics", "width", "1440")
 Config.set("graphics", "height", "1440")
+Config.set("graphics", "multisamples", "0")
 Config.set("kivy", "exit_on_escape", "0")
 
 from kivy.base import EventLoop, runTouchApp
@@ -64,6 +70,13 @@ class Finger(MotionEvent):
 def frames(count: int = 2) -> None:
     """Let the app draw some frames."""
     for _ in range(count):
+        EventLoop.idle()
+
+
+def wait(seconds: float) -> None:
+    """Let the app run for a time, as its own clock counts it."""
+    until = Clock.get_time() + seconds
+    while Clock.get_time() < until:
         EventLoop.idle()
 
 
@@ -113,6 +126,12 @@ class Pilot:
         widget = self.find(target, nth) if isinstance(target, str) else target
         self.bring_into_view(widget)
         self.touch_at(*widget.to_window(*widget.center))
+
+    def touch_key(self, key: str) -> None:
+        """Touch a key of the number pad: a digit, '.', 'Next', 'Save', 'Up', 'Del', '+/−'."""
+        pad = [w for w in self.targets() if type(w).__name__ == "PadKey" and w.text == key]
+        assert pad, f"The pad has no key {key!r} now."
+        self.touch(pad[0])
 
     def bring_into_view(self, widget: Widget) -> None:
         """Scroll every list the widget stands in until it is seen."""
@@ -196,20 +215,32 @@ def is_target(widget: Widget) -> bool:
     )
 
 
+def _skip_painting(*_: Any) -> bool:
+    return True  # ends the dispatch before the window's own drawing
+
+
 def start(
     path: Path,
     size: tuple[int, int] = PHONE,
     clock: Callable[[], datetime] | None = None,
     look: str = "day",
     scale: float = 1.0,
+    draw: bool = False,
 ) -> Pilot:
-    """Open the app on the notebook at `path` in a window of this size; see `stop`."""
+    """Open the app on the notebook at `path` in a window of this size; see `stop`.
+
+    Without `draw` all happens but the painting itself, which takes most of the time where a
+    processor does the work of a graphics card; pictures need it.
+    """
     Clock._max_fps = 0
     EventLoop.ensure_window()
     Window.create_window()
     Window.register()
     Window.initialized = True
     Window.size = size
+    Window.unbind(on_draw=_skip_painting)
+    if not draw:
+        Window.bind(on_draw=_skip_painting)
     app = SurveyApp(path, **({"clock": clock} if clock else {}))
     app._run_prepare()
     runTouchApp(embedded=True)

@@ -38,6 +38,10 @@ class Form:
         """What stands in the sheet when an existing row is edited."""
         raise NotImplementedError
 
+    def subtitle(self, session: Session) -> str:
+        """The second line of the sheet's title: which stop this is for."""
+        return f"Stop {session.stop.number}" if self.at_stop and session.stop else ""
+
     def chosen(self, session: Session, texts: Texts, name: str) -> Texts:
         """Texts that follow from the field `name` having just been set."""
         return {}
@@ -52,6 +56,9 @@ class Form:
 
     def act(self, sheet: Any, action: str) -> None:
         """Do one of the actions; `sheet` has `session`, `router`, `put(name, text)`."""
+
+    def opened(self, sheet: Any) -> None:
+        """The sheet has just been opened."""
 
     def save(self, session: Session, texts: Texts, row: Any, draft: Any) -> None:
         """Keep what was typed: one action, which also ends the draft. Raises SurveyError."""

@@ -2,11 +2,71 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, StringProperty
+
+from surveyapp.ui.answer_words import leg_views
+from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
+from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
+from surveyapp.ui.widgets import answer, entry_list  # noqa: F401
+
+ANSWER_AFTER_S = 0.05  # the saved row is drawn first, the answer in a later frame
 
 
 class StopPage(Page):
-    """The current stop."""
+    """The current stop; a first tap anywhere starts one where there is none."""
+
+    title = StringProperty("")
+    subtitle = StringProperty("")
+    position = StringProperty("")
+    position_detail = StringProperty("")
+    heading = StringProperty("")
+    heading_detail = StringProperty("")
+    started = BooleanProperty(False)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._answer_soon = Clock.create_trigger(lambda _: self.show_answer(), ANSWER_AFTER_S)
+
+    def refresh(self) -> None:
+        """Show the stop and its entries now, the answer a moment later."""
+        session = self.session
+        self.started = session.stop is not None
+        self.title, self.subtitle = stop_title(session.stop, session.survey)
+        self.position, self.position_detail = position_lines(session.stop)
+        self.heading, self.heading_detail = heading_lines(session)
+        self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
+        self._answer_soon()
+
+    def show_answer(self) -> None:
+        """Work the serving answer out and show it."""
+        session = self.session
+        answers, reason = session.answers()
+        self.ids.answer.show(leg_views(session.scene, answers) if answers else [], reason)
+
+    def enter(self, sheet: str) -> None:
+        """One of the big buttons: open its sheet."""
+        self.router.open_entry(sheet)
+
+    def edit(self, line: EntryLine) -> None:
+        """An entry was tapped: open it for change."""
+        self.router.open_entry(line.sheet, line.row.id)
+
+    def new_stop(self) -> None:
+        """The surveyor walked on."""
+        self.session.attempt(self.session.start_stop)
+
+    def on_touch_up(self, touch: Any) -> bool:
+        """A tap on an empty page starts a stop."""
+        if super().on_touch_up(touch):
+            return True
+        if not self.started and not self.router.sheets and self.collide_point(*touch.pos):
+            self.new_stop()
+            return True
+        return False
 
 
 load_kv(__file__)

@@ -8,6 +8,7 @@ from kivy.properties import (
     BooleanProperty,
     ColorProperty,
     ListProperty,
+    NumericProperty,
     OptionProperty,
     StringProperty,
 )
@@ -40,31 +41,49 @@ class TallButton(ButtonFace):
     """A main button with its icon above the word, for the thumb zone."""
 
 
-class Chip(MeasuredWord, PressableBox):
-    """One choice of several, at least 48 dp high; `chosen` shows by a tick and a heavy rule.
-
-    As wide as its word, but never wider than the row it stands in, where the word wraps.
-    """
+class ChipFace(MeasuredWord, PressableBox):
+    """What all choices share; `chosen` shows by a heavy rule and heavy type."""
 
     icon = StringProperty("")
     chosen = BooleanProperty(False)
 
 
+class Chip(ChipFace):
+    """One choice of several, at least 48 dp high, ticked when chosen.
+
+    As wide as its word, but never wider than the row it stands in, where the word wraps.
+    """
+
+
+class Tile(ChipFace):
+    """A choice told by a drawing: its icon large, the word below."""
+
+
 class Choices(StackLayout):
     """Chips to choose one from: `options` are `Choice`s, `chosen` the value picked.
 
-    Tapping a chip dispatches `on_choose(value)`; the owner decides what is chosen.
+    With `tiles` each is shown by its drawing. Tapping one dispatches `on_choose(value)`; the
+    owner decides what is chosen.
     """
 
     options = ListProperty([])
     chosen = StringProperty("")
+    tiles = BooleanProperty(False)
+    beside = NumericProperty(3)
     __events__ = ("on_choose",)
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Build the chips given at the start."""
+        self.on_options()
 
     def on_options(self, *_: Any) -> None:
         """Build a chip for each option."""
+        if self.canvas is None:  # set while the widget is being made
+            return
         self.clear_widgets()
         for option in self.options:
-            chip = Chip(text=option.label, icon=option.icon, chosen=option.value == self.chosen)
+            made = Tile if self.tiles else Chip
+            chip = made(text=option.label, icon=option.icon, chosen=option.value == self.chosen)
             chip.value = option.value
             chip.bind(on_release=lambda tapped, *_: self.dispatch("on_choose", tapped.value))
             self.add_widget(chip)

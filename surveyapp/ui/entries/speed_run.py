@@ -1,0 +1,134 @@
+"""The speed run sheet: one throughput test on one phone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from surveyapp.model import Reading, Row, SpeedRun, Streams
+from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
+from surveyapp.ui.entries.field import Choice, Field, Kind
+from surveyapp.ui.entries.form import Form, Texts, amount, chips, choices_of, plain
+from surveyapp.ui.session import Session
+from surveyapp.ui.words import clock_text, joined, rates_text
+
+LOOK_BACK = 20  # runs searched for servers to offer
+ALONE = ""
+VALUES = {
+    "down": "down_mbps",
+    "up": "up_mbps",
+    "ping": "ping_ms",
+    "jitter": "jitter_ms",
+    "loss": "loss_pct",
+}
+
+
+class SpeedRunForm(Form):
+    """Phone and five values on the path; server, streams and company a tap away."""
+
+    name = "speed_run"
+    title = "Speed run"
+    row_kind = SpeedRun
+
+    def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
+        """The server of the last run is taken over; it can be changed."""
+        places = chips(run.server_place for run in session.notebook.newest(SpeedRun, LOOK_BACK))
+        server = Field(
+            name="server", label="Server at", kind=Kind.TEXT, suggestions=places, on_path=False,
+            hint="Town of the test server",
+        )  # fmt: skip
+        return (*device_fields(session, texts), *_MEASURED, server, _STREAMS, _together(session))
+
+    def start(self, session: Session) -> Texts:
+        """The phone whose turn it is; server and streams as they were last."""
+        last = session.notebook.newest(SpeedRun, 1)
+        before = last[0] if last else None
+        return {
+            "device": device_in_turn(session, SpeedRun),
+            "server": before.server_place if before else "",
+            "streams": (before.streams if before else Streams.MANY).value,
+            "together": ALONE,
+        }
+
+    def texts_of(self, session: Session, row: SpeedRun) -> Texts:
+        """The run as it was typed."""
+        values = {name: plain(getattr(row, field)) for name, field in VALUES.items()}
+        return {
+            **values,
+            "device": row.device_id,
+            "server": row.server_place,
+            "streams": row.streams.value,
+            "together": row.together_with or ALONE,
+        }
+
+    def rows(self, session: Session, texts: Texts, row: Any) -> tuple[Row, ...]:
+        """The run, hung on the phone's last reading at this stop."""
+        device_id, new = device_of(texts)
+        base = row or SpeedRun(
+            stop_id=session.need_stop().id, device_id=device_id, time_utc=session.clock()
+        )
+        values = {field: amount(texts, name) for name, field in VALUES.items()}
+        place = texts.get("server", "").strip()
+        run = replace(
+            base,
+            device_id=device_id,
+            reading_id=_reading_of(session, base.stop_id, device_id),
+            server_place=place,
+            streams=Streams(texts.get("streams") or Streams.MANY),
+            together_with=texts.get("together") or None,
+            **_server_position(session, place),
+            **values,
+        )
+        return (*new, run)
+
+
+_MEASURED = (
+    Field(name="down", label="Down", unit="Mbps", decimals=1, low=0, high=20_000),
+    Field(name="up", label="Up", unit="Mbps", decimals=1, low=0, high=20_000),
+    Field(name="ping", label="Ping", unit="ms", decimals=1, low=0, high=10_000),
+    Field(name="jitter", label="Jitter", unit="ms", decimals=1, low=0, high=10_000),
+    Field(name="loss", label="Loss", unit="%", decimals=1, low=0, high=100),
+)
+_STREAMS = Field(
+    name="streams",
+    label="Streams",
+    kind=Kind.CHOICE,
+    choices=choices_of(Streams, {"many": "Many at once", "one": "One"}),
+    on_path=False,
+)
+
+
+def _together(session: Session) -> Field:
+    """Runs of this stop that another phone may have made at the same time."""
+    runs = session.scene.speed_runs if session.scene else ()
+    labels = {device.id: device.label for device in session.devices}
+    zone = session.survey.time_zone if session.survey else "UTC"
+    others = tuple(
+        Choice(
+            value=run.id,
+            label=joined(
+                [labels.get(run.device_id, ""), rates_text(run), clock_text(run.time_utc, zone)]
+            ),
+        )
+        for run in reversed(runs)
+    )
+    alone = Choice(value=ALONE, label="Alone")
+    return Field(
+        name="together", label="At the same time as", kind=Kind.CHOICE,
+        choices=(alone, *others), on_path=False,
+    )  # fmt: skip
+
+
+def _reading_of(session: Session, stop_id: str, device_id: str) -> str | None:
+    last = session.notebook.newest(Reading, 1, stop_id=stop_id, device_id=device_id)
+    return last[0].id if last else None
+
+
+def _server_position(session: Session, place: str) -> dict[str, float | None]:
+    """Where that server stood in an earlier run, if any."""
+    runs = session.notebook.newest(SpeedRun, LOOK_BACK, server_place=place) if place else []
+    known = next((run for run in runs if run.server_lat_deg is not None), None)
+    return {
+        "server_lat_deg": known.server_lat_deg if known else None,
+        "server_lon_deg": known.server_lon_deg if known else None,
+    }

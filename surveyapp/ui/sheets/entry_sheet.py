@@ -1,0 +1,198 @@
+"""The entry sheet: any form, filled with one thumb, each keystroke on disk at once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
+
+from surveyapp.errors import SurveyError
+from surveyapp.model import Draft
+from surveyapp.ui.entries import form_named
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.entries.form import Form
+from surveyapp.ui.entries.state import EntryState
+from surveyapp.ui.router import Router
+from surveyapp.ui.session import Session
+from surveyapp.ui.sheets.keyboard import PhysicalKeys
+from surveyapp.ui.sheets.sheet import Sheet, load_kv
+from surveyapp.ui.widgets import entry_fields, input_pane  # noqa: F401
+
+DELETE, CLEAR = "delete", "clear"
+
+
+class EntrySheet(Sheet):
+    """Shows an `EntryState`: its fields above, the means to fill the current one below."""
+
+    sentence = StringProperty("")
+    doubtful = BooleanProperty(False)
+    actions = ListProperty([])
+    columns = NumericProperty(2)
+
+    def __init__(self, state: EntryState, **kwargs: Any) -> None:
+        self.state = state
+        super().__init__(**kwargs)
+        self._keys = PhysicalKeys(self)
+        self.bind(parent=lambda *_: self._keys.listen(self.parent is not None))
+        self.show()
+
+    @classmethod
+    def of(
+        cls, name: str, session: Session, router: Router, row_id: str | None, start: dict[str, str]
+    ) -> EntrySheet:
+        """The sheet of this name, new or for a row, with its draft where there is one.
+
+        Raises NotFound where the row is not in the notebook.
+        """
+        state = state_of(form_named(name), session, row_id, start)
+        return cls(state, session=session, router=router)
+
+    # Showing
+
+    def show(self) -> None:
+        """Show the state as it is now."""
+        state, form = self.state, self.state.form
+        self.title = f"{form.title}, change" if state.row else form.title
+        self.subtitle = form.subtitle(self.session)
+        self.ids.fields.show(state)
+        self.ids.pane.show(state)
+        self.actions = [*form.actions(self.session, state.texts), *self._own_actions()]
+        problem = state.problems().get(state.focus, "")
+        self.doubtful = bool(problem)
+        self.sentence = problem or form.note(self.session, state.texts, state.focus)
+
+    def _own_actions(self) -> list[Choice]:
+        if self.state.row is not None:
+            return [Choice(value=DELETE, label="Delete", icon="delete")]
+        typed = self.state.touched
+        return [Choice(value=CLEAR, label="Clear the sheet", icon="erase")] if typed else []
+
+    # Filling
+
+    def key(self, key: str) -> None:
+        """A key of the pad or the keyboard."""
+        if key == "next":
+            self.next()
+        elif key == "up":
+            self.step(-1)
+        else:
+            self.change(lambda: self.state.press(key))
+
+    def choose(self, value: str) -> None:
+        """A choice is taken, and the cursor moves on."""
+        self.state.put(self.state.focus, value)
+        self.state.step(1)
+        self.keep()
+
+    def put(self, name: str, text: str) -> None:
+        """Set a field from outside the pad."""
+        self.change(lambda: self.state.put(name, text))
+
+    def write(self, text: str) -> None:
+        """The text line holds this now."""
+        if text != self.state.text(self.state.focus):
+            self.put(self.state.focus, text)
+
+    def change(self, action: Any) -> None:
+        """Change the state, keep the draft, show it."""
+        action()
+        self.keep()
+
+    def keep(self) -> None:
+        """The draft to disk, then to the screen; a failing write is told and tried again."""
+        notebook = self.session.notebook
+        self.session.attempt(lambda: notebook.keep_draft(self.state.draft()))
+        self.show()
+
+    def move_to(self, name: str) -> None:
+        """A field was tapped."""
+        self.change(lambda: self.state.move_to(name))
+
+    def step(self, by: int) -> bool:
+        """Move along the fields; False at an end."""
+        moved = self.state.step(by)
+        self.keep()
+        return moved
+
+    def next(self) -> None:
+        """On to the next field; at the last one, save."""
+        if self.state.at_end:
+            self.save()
+        else:
+            self.step(1)
+
+    # Ending
+
+    def save(self) -> None:
+        """Save, unless a needed field is empty or the notebook refuses: then say so and stay."""
+        missing = self.state.missing()
+        if missing is not None:
+            self.state.move_to(missing[0])
+            self.keep()
+            self.sentence, self.doubtful = missing[1], True
+            return
+        state = self.state
+        try:
+            state.form.save(self.session, state.texts, state.row, state.draft())
+        except SurveyError as error:
+            self.sentence, self.doubtful = str(error), True
+            return
+        self.close()
+
+    def act(self, action: str) -> None:
+        """One of the chips below the fields."""
+        if action == DELETE:
+            self.drop()
+            self.close()
+            self.session.delete(self.state.row, self.state.form.row_text(self.state.row))
+        elif action == CLEAR:
+            self.drop()
+            self.router.close(self)
+            self.router.open_entry(self.state.form.name)
+        else:
+            self.state.form.act(self, action)
+
+    def drop(self) -> None:
+        """Forget the draft."""
+        draft = self.state.draft()
+        self.session.notebook.drop_draft(draft.sheet, draft.stop_id, draft.row_id)
+
+    def kept_name(self) -> tuple[str, str | None]:
+        """What the route needs to open this sheet again."""
+        return self.state.form.name, self.state.row.id if self.state.row else None
+
+    def left(self) -> None:
+        """Listen to no keys any more; a sheet nothing was typed into leaves no draft."""
+        self._keys.listen(False)
+        if not self.state.touched:
+            self.drop()
+
+
+def state_of(form: Form, session: Session, row_id: str | None, start: dict[str, str]) -> EntryState:
+    """The state a sheet opens with: its draft, else the row's values, else a fresh start."""
+    row = session.notebook.get(form.row_kind, row_id) if row_id else None
+    stop_id = None
+    if form.at_stop:
+        stop_id = row.stop_id if row is not None else session.need_stop().id
+    draft = _draft_of(session, form.name, stop_id, row_id)
+    if draft is not None:
+        texts, focus = dict(draft.fields), draft.focus
+    elif row is not None:
+        texts, focus = {**form.texts_of(session, row)}, ""
+    else:
+        texts, focus = {**form.start(session), **start}, ""
+    state = EntryState(form, session, stop_id, row, texts, focus)
+    state.touched = draft is not None
+    state.fresh = draft is None
+    return state
+
+
+def _draft_of(
+    session: Session, sheet: str, stop_id: str | None, row_id: str | None
+) -> Draft | None:
+    key = (sheet, stop_id, row_id)
+    drafts = session.notebook.drafts()
+    return next((d for d in drafts if (d.sheet, d.stop_id, d.row_id) == key), None)
+
+
+load_kv(__file__)

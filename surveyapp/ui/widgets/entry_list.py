@@ -1,0 +1,86 @@
+"""The entries of a stop as a list, and the five big buttons that add to it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import BooleanProperty, ListProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.stacklayout import StackLayout
+
+from surveyapp.ui.theme import load_kv
+from surveyapp.ui.widgets.buttons import TallButton
+from surveyapp.ui.widgets.rows import EmptyState, ListRow
+from surveyapp.ui.widgets.text import Heading
+
+BUTTONS = (
+    ("sighting", "Sighting"),
+    ("reading", "Reading"),
+    ("speed_run", "Speed run"),
+    ("photo", "Photo"),
+    ("remark", "Remark"),
+)
+
+
+class EntryList(BoxLayout):
+    """Rows for `lines` (EntryLine); dispatches `on_entry(line)` when one is tapped."""
+
+    lines = ListProperty([])
+    __events__ = ("on_entry",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.on_lines()
+
+    def on_lines(self, *_: Any) -> None:
+        """Build the rows anew."""
+        self.clear_widgets()
+        self.add_widget(Heading(text="Entries"))
+        for line in self.lines:
+            row = ListRow(icon=line.sheet, text=line.text, detail=line.detail, value=line.value)
+            row.bind(on_release=lambda _row, line=line: self.dispatch("on_entry", line))
+            self.add_widget(row)
+        if not self.lines:
+            self.add_widget(
+                EmptyState(
+                    title="Nothing entered here yet",
+                    text="Start with a sighting of a node, or with what a phone reports.",
+                )
+            )
+
+    def on_entry(self, line: Any) -> None:
+        """Event: this entry was tapped."""
+
+
+class StopButtons(StackLayout):
+    """Sighting, Reading, Speed run, Photo, Remark; dispatches `on_enter(sheet)`.
+
+    Three and two to a row; two to a row where the text is large; five where there is room.
+    """
+
+    large_text = BooleanProperty(False)
+    wide = BooleanProperty(False)
+    __events__ = ("on_enter",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        for sheet, word in BUTTONS:
+            button = TallButton(text=word, icon=sheet)
+            button.sheet = sheet
+            button.bind(on_release=lambda tapped, *_: self.dispatch("on_enter", tapped.sheet))
+            self.add_widget(button)
+        self.bind(width=self.share_out, large_text=self.share_out, wide=self.share_out)
+
+    def share_out(self, *_: Any) -> None:
+        """Give each button its share of the width."""
+        rows = (5,) * 5 if self.wide else (2, 2, 2, 2, 1) if self.large_text else (3, 3, 3, 2, 2)
+        inner = self.width - self.padding[0] - self.padding[2]
+        for button, beside in zip(reversed(self.children), rows, strict=True):
+            button.size_hint_x = None
+            button.width = int((inner - self.spacing[0] * (beside - 1)) / beside)
+
+    def on_enter(self, sheet: str) -> None:
+        """Event: the button of this sheet was tapped."""
+
+
+load_kv(__file__)

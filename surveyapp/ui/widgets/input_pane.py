@@ -1,0 +1,100 @@
+"""Where the current field is filled: the pad, choices, or the keyboard, Next below them all."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.textinput import TextInput
+
+from surveyapp.ui.entries.field import Kind, Sign
+from surveyapp.ui.theme import load_kv
+from surveyapp.ui.widgets import buttons, pad  # noqa: F401
+
+
+class InputPane(BoxLayout):
+    """Fits itself to the current field of an `EntryState`.
+
+    Dispatches `on_key(key)` from the pad, `on_choose(value)` from choices, `on_suggest(text)`
+    from suggestions and `on_write(text)` as text is typed.
+    """
+
+    kind = StringProperty(Kind.NUMBER.value)
+    sentence = StringProperty("")
+    doubtful = BooleanProperty(False)
+    suggestions = ListProperty([])
+    choices = ListProperty([])
+    chosen = StringProperty("")
+    text = StringProperty("")
+    hint = StringProperty("")
+    tiles = BooleanProperty(False)
+    sign_free = BooleanProperty(False)
+    decimal = BooleanProperty(False)
+    first = BooleanProperty(False)
+    next_word = StringProperty("Next")
+    highest = NumericProperty(0)
+    __events__ = ("on_key", "on_choose", "on_suggest", "on_write")
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Hold all parts; show those the first field needs."""
+        ids = self.ids
+        self._parts = {
+            Kind.NUMBER.value: ids.pad.__self__,
+            Kind.CHOICE.value: ids.choices_view.__self__,
+            Kind.TEXT.value: ids.writing.__self__,
+        }
+        self._suggestions = ids.suggestions_view.__self__
+        self._foot = ids.foot.__self__
+        self._sentence = ids.sentence_row.__self__
+        self.bind(kind=self.arrange, suggestions=self.arrange)
+        self.arrange()
+
+    def arrange(self, *_: Any) -> None:
+        """Put in the parts that the kind of field needs, Next always last."""
+        self.clear_widgets()
+        self.add_widget(self._sentence)
+        if self.suggestions:
+            self.add_widget(self._suggestions)
+        self.add_widget(self._parts[self.kind])
+        self.add_widget(self._foot)
+
+    def show(self, state: Any) -> None:
+        """Fit the pane to the field that has the cursor."""
+        field = state.current
+        same = field.name == getattr(self, "_field", None)
+        self._field = field.name
+        self.sign_free, self.decimal = field.sign is Sign.EITHER, field.decimals > 0
+        self.first, self.next_word = (
+            state.path[0] == field.name,
+            "Save" if state.at_end else "Next",
+        )
+        self.tiles = bool(field.choices) and all(choice.icon for choice in field.choices)
+        self.choices, self.suggestions = list(field.choices), list(field.suggestions)
+        self.chosen, self.hint = state.text(field.name), field.hint
+        self.kind = field.kind.value
+        self._show_text(state.text(field.name), focus=field.kind is Kind.TEXT and not same)
+
+    def _show_text(self, text: str, focus: bool) -> None:
+        line: TextInput = self.ids.line
+        if line.text != text and self.kind == Kind.TEXT.value:
+            line.text = text
+        if self.kind != Kind.TEXT.value:
+            line.focus = False
+        elif focus:
+            line.focus = True
+
+    def on_key(self, key: str) -> None:
+        """Event: a key of the pad."""
+
+    def on_choose(self, value: str) -> None:
+        """Event: a choice was tapped."""
+
+    def on_suggest(self, text: str) -> None:
+        """Event: a suggestion was tapped."""
+
+    def on_write(self, text: str) -> None:
+        """Event: the text changed."""
+
+
+load_kv(__file__)

@@ -1,0 +1,75 @@
+"""The number pad of the app: big keys, always in the same places."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import BooleanProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.gridlayout import GridLayout
+
+from surveyapp.ui.theme import load_kv
+from surveyapp.ui.widgets import icon  # noqa: F401
+from surveyapp.ui.widgets.pressable import PressableBox
+
+KEYS = ("1", "2", "3", "erase", "4", "5", "6", "sign", "7", "8", "9", ".")
+WORDS = {"erase": "Del", "sign": "+/−"}
+
+
+class PadKey(PressableBox):
+    """One key: `key` is what it sends, `text` what it says; `idle` keys keep their place."""
+
+    key = StringProperty("")
+    text = StringProperty("")
+    icon = StringProperty("")
+    idle = BooleanProperty(False)
+    strong = BooleanProperty(False)
+
+
+class NumberPad(GridLayout):
+    """Digits 1 to 9, Del, sign and decimal mark; dispatches `on_key(key)`.
+
+    `sign_free` and `decimal` tell whether those two keys make sense for the field.
+    """
+
+    sign_free = BooleanProperty(False)
+    decimal = BooleanProperty(False)
+    __events__ = ("on_key",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._keys = {key: PadKey(key=key, text=WORDS.get(key, key)) for key in KEYS}
+        for key in self._keys.values():
+            key.bind(on_release=lambda tapped, *_: self.dispatch("on_key", tapped.key))
+            self.add_widget(key)
+        self.on_sign_free()
+        self.on_decimal()
+
+    def on_sign_free(self, *_: Any) -> None:
+        """Show the sign key where the sign is free."""
+        self._keys["sign"].idle = not self.sign_free
+
+    def on_decimal(self, *_: Any) -> None:
+        """Show the decimal mark where decimals make sense."""
+        self._keys["."].idle = not self.decimal
+
+    def on_key(self, key: str) -> None:
+        """Event: a key was tapped."""
+
+
+class PadFoot(BoxLayout):
+    """The last row of the pad, there for every kind of field: Up, 0, and Next.
+
+    Dispatches `on_key` with 'up', '0' or 'next'; `next_word` says Next or Save.
+    """
+
+    zero = BooleanProperty(True)
+    first = BooleanProperty(False)
+    next_word = StringProperty("Next")
+    __events__ = ("on_key",)
+
+    def on_key(self, key: str) -> None:
+        """Event: a key was tapped."""
+
+
+load_kv(__file__)
