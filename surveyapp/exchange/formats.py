@@ -43,7 +43,7 @@ GROUND_FORMATS = (
         suffixes=(".osm.pbf", ".pbf"),
         carries="streets with names, buildings with heights and courtyards, lamps, signals, "
         "poles, trees",
-        loses="squares, tunnels, indoor ways, canopies, and all other tags",
+        loses="squares without a name, tunnels, indoor ways, canopies, and all other tags",
         read=read_pbf,
     ),
     GroundFormat(
@@ -51,7 +51,7 @@ GROUND_FORMATS = (
         suffixes=(".osm", ".osm.gz", ".osm.xml"),
         carries="streets with names, buildings with heights and courtyards, lamps, signals, "
         "poles, trees",
-        loses="squares, tunnels, indoor ways, canopies, and all other tags",
+        loses="squares without a name, tunnels, indoor ways, canopies, and all other tags",
         read=read_osm_xml,
     ),
     GroundFormat(

@@ -5,7 +5,9 @@ they are, leaves out what a street survey has no use for, skips and counts what 
 and keeps the memory bounded.
 
 Left out silently, as not part of the street scene: ways under ground, indoors, planned or
-being built; squares (areas of `highway`); canopies and buildings under ground. Tag meanings:
+being built; squares (areas of `highway`) without a name; canopies and buildings under ground.
+A square with a name is a street along its rim, as many a shopping street is mapped so and
+people find a place by it. Tag meanings:
 OpenStreetMap wiki, pages 'Key:highway', 'Key:building', 'Key:man_made' (from memory).
 """
 
@@ -97,8 +99,10 @@ def is_building(tags: Tags) -> bool:
 
 
 def is_street(tags: Tags) -> bool:
-    """True where the tags describe a street or path in the open."""
-    if tags.get("highway") not in STREET_KINDS or tags.get("area") == "yes":
+    """True where the tags describe a street or path in the open, or a square with a name."""
+    if tags.get("highway") not in STREET_KINDS:
+        return False
+    if tags.get("area") == "yes" and not tags.get("name"):
         return False
     under_ground = tags.get("tunnel", "no") not in {"no", "building_passage"}
     return not under_ground and tags.get("indoor", "no") == "no"

@@ -154,6 +154,18 @@ def test_known_tower_has_its_published_height() -> None:
     assert tallest == pytest.approx(69.5, abs=1.0)
 
 
+def test_a_shopping_street_mapped_as_an_area_is_a_street() -> None:
+    """Keskuskatu between Aleksanterinkatu and the Esplanadi exists only as a named area."""
+    rims = [
+        street
+        for street in read_ground(QUARTER).streets
+        if (street.name, street.kind) == ("Keskuskatu", "pedestrian")
+    ]
+
+    assert rims
+    assert all(street.points_deg[0] == street.points_deg[-1] for street in rims)
+
+
 def test_attribution_comes_with_the_data(helsinki: GroundRead) -> None:
     """The line that the Open Database License asks for is on the ground itself."""
     assert helsinki.ground.attribution == OSM_ATTRIBUTION
