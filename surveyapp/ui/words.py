@@ -50,6 +50,12 @@ def share(probability: float) -> str:
     return f"{round(probability * 100)} %"
 
 
+def counted(count: int, one: str, many: str = "") -> str:
+    """'1 stop', '3 stops', 'no entries'."""
+    word = one if count == 1 else many or f"{one}s"
+    return f"{count or 'no'} {word}"
+
+
 def joined(parts: Iterable[str]) -> str:
     """The parts that say something, with a middle dot between."""
     return " · ".join(part for part in parts if part)

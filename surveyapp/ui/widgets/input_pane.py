@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.textinput import TextInput
@@ -47,6 +48,7 @@ class InputPane(BoxLayout):
         self._suggestions = ids.suggestions_view.__self__
         self._foot = ids.foot.__self__
         self._sentence = ids.sentence_row.__self__
+        self._focus_soon = Clock.create_trigger(self.focus_line, 0)
         self.bind(kind=self.arrange, suggestions=self.arrange)
         self.arrange()
 
@@ -62,27 +64,21 @@ class InputPane(BoxLayout):
     def show(self, state: Any) -> None:
         """Fit the pane to the field that has the cursor."""
         field = state.current
-        same = field.name == getattr(self, "_field", None)
-        self._field = field.name
         self.sign_free, self.decimal = field.sign is Sign.EITHER, field.decimals > 0
-        self.first, self.next_word = (
-            state.path[0] == field.name,
-            "Save" if state.at_end else "Next",
-        )
+        self.first = state.path[0] == field.name
+        self.next_word = "Save" if state.at_end else "Next"
         self.tiles = bool(field.choices) and all(choice.icon for choice in field.choices)
         self.choices, self.suggestions = list(field.choices), list(field.suggestions)
         self.chosen, self.hint = state.text(field.name), field.hint
         self.kind = field.kind.value
-        self._show_text(state.text(field.name), focus=field.kind is Kind.TEXT and not same)
+        if field.kind is Kind.TEXT and self.ids.line.text != self.chosen:
+            self.ids.line.text = self.chosen
+        self._focus_soon()
 
-    def _show_text(self, text: str, focus: bool) -> None:
+    def focus_line(self, *_: Any) -> None:
+        """Give the text line the keyboard where text is asked for, and take it away elsewhere."""
         line: TextInput = self.ids.line
-        if line.text != text and self.kind == Kind.TEXT.value:
-            line.text = text
-        if self.kind != Kind.TEXT.value:
-            line.focus = False
-        elif focus:
-            line.focus = True
+        line.focus = self.kind == Kind.TEXT.value and line.get_root_window() is not None
 
     def on_key(self, key: str) -> None:
         """Event: a key of the pad."""
