@@ -17,6 +17,11 @@ FORMS = {
     "photo": "surveyapp.ui.entries.photo:PhotoForm",
     "remark": "surveyapp.ui.entries.remark:RemarkForm",
     "position": "surveyapp.ui.entries.position:PositionForm",
+    "site": "surveyapp.ui.entries.site:SiteForm",
+    "sector": "surveyapp.ui.entries.sector:SectorForm",
+    "device": "surveyapp.ui.entries.device:DeviceForm",
+    "survey": "surveyapp.ui.entries.survey:SurveyForm",
+    "stop": "surveyapp.ui.entries.stop:StopForm",
     "heading": "surveyapp.ui.entries.heading:HeadingForm",
 }
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import LatLon, PositionFrom, Site, SiteStatus
+from surveyapp.ui.entries.places import put_place
 from surveyapp.ui.session import Session
 
 
@@ -31,7 +32,7 @@ def open_site(target: Target) -> None:
 def sight(target: Target) -> None:
     """A sighting of this site from the current stop."""
     target.session.need_stop()
-    target.router.open_entry("sighting", site_id=target.mark.site.id)
+    target.router.open_entry("sighting", site=target.mark.site.id)
 
 
 def go_to_stop(target: Target) -> None:
@@ -81,15 +82,9 @@ def stand_here(target: Target) -> None:
 
 def _open_new_site(target: Target, status: SiteStatus) -> None:
     assert target.at is not None
-    lat_deg, lon_deg = target.at
-    target.router.open_entry(
-        "site",
-        status=status.value,
-        lat_deg=f"{lat_deg:.6f}",
-        lon_deg=f"{lon_deg:.6f}",
-        position_from=PositionFrom.PLAN.value,
-        position_sigma_m=f"{target.sigma_m:.1f}",
-    )
+    sheet = target.router.open_entry("site", status=status.value)
+    sheet.put("status", status.value)
+    put_place(sheet, *target.at, target.sigma_m)
 
 
 ACTIONS: dict[str, Callable[[Target], None]] = {

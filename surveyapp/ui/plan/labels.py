@@ -30,6 +30,11 @@ class Box:
             for half, own in zip((self.width_px / 2, self.height_px / 2), self.axes(), strict=True)
         )
 
+    def lies_in(self, width_px: float, height_px: float) -> bool:
+        """Whether all of it lies in a window with its corner at (0, 0)."""
+        across, up = self.reach((1.0, 0.0)), self.reach((0.0, 1.0))
+        return across <= self.x_px <= width_px - across and up <= self.y_px <= height_px - up
+
 
 def overlap(one: Box, other: Box) -> bool:
     """Whether two rectangles share more than an edge (separating axes)."""

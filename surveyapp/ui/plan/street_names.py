@@ -97,7 +97,7 @@ def _along(
         turn = (turn + 90.0) % 180.0 - 90.0
         east_m, north_m = viewport.to_plane(float(x), float(y))
         box = Box(float(x), float(y), width_px, height_px, turn)
-        if 0 <= x <= viewport.width_px and 0 <= y <= viewport.height_px:
+        if box.lies_in(viewport.width_px, viewport.height_px):
             yield NamePlace(line.name, east_m, north_m, turn), (box,)
 
 

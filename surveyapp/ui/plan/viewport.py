@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 LEAST_PX_PER_M = 0.004  # a region of some 100 km on a phone
 MOST_PX_PER_M = 40.0  # a manhole cover fills the thumb
-FIT_MARGIN = 0.86  # share of the window that fitted things fill
+FIT_MARGIN = 0.78  # share of the window that fitted things fill
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,7 @@ def mark_words(
     taken = [box for _, box in sites]
     stops = place(_stop_candidates(marks.stops, viewport, sizes, current_stop_id), taken)
     taken += [box for _, box in stops]
-    names = place(_name_candidates(sites, sizes, measure), taken)
+    names = place(_name_candidates(sites, viewport, sizes, measure), taken)
     texts = [_number(mark, current_stop_id) for mark, _ in stops]
     for mark, box in names:
         x, y = viewport.to_window(*mark.at)
@@ -73,20 +73,19 @@ def _stop_candidates(
 
 
 def _name_candidates(
-    sites: Iterable[tuple[SiteMark, Box]], sizes: Sizes, measure: Measure
+    sites: Iterable[tuple[SiteMark, Box]], viewport: Viewport, sizes: Sizes, measure: Measure
 ) -> Iterable[tuple[SiteMark, tuple[Box, ...]]]:
-    """To the right of the diamond, else left, else below, else above."""
+    """To the right of the diamond, else left, below or above; never cut by the edge."""
     for mark, around in sites:
         width, height = measure(mark.site.name, SITE_STYLE)
         aside = around.width_px / 2 + width / 2 + 4 * sizes.dp
         apart = around.height_px / 2 + height / 2
-        yield (
-            mark,
-            tuple(
-                Box(around.x_px + dx, around.y_px + dy, width, height)
-                for dx, dy in ((aside, 0.0), (-aside, 0.0), (0.0, -apart), (0.0, apart))
-            ),
+        boxes = (
+            Box(around.x_px + dx, around.y_px + dy, width, height)
+            for dx, dy in ((aside, 0.0), (-aside, 0.0), (0.0, -apart), (0.0, apart))
         )
+        size = (viewport.width_px, viewport.height_px)
+        yield mark, tuple(box for box in boxes if box.lies_in(*size))
 
 
 def _window_box(mark: SiteMark | StopMark, viewport: Viewport, width: float, height: float) -> Box:

@@ -10,5 +10,10 @@ PLACES = ("stop", "plan", "day", "book")
 SCREENS = {
     "stop": "surveyapp.ui.screens.stop:StopPage",
     "plan": "surveyapp.ui.screens.plan:PlanPage",
+    "day": "surveyapp.ui.screens.day:DayPage",
+    "book": "surveyapp.ui.screens.book:BookPage",
+    "section": "surveyapp.ui.screens.section:SectionPage",
+    "site": "surveyapp.ui.screens.site:SitePage",
+    "survey": "surveyapp.ui.screens.survey:SurveyPage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }

@@ -1,0 +1,43 @@
+"""The ground: which streets and buildings the notebook has, and how to bring some in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from kivy.properties import StringProperty
+
+from surveyapp.exchange.formats import GROUND_FORMATS, read_ground_with_report
+from surveyapp.ui.book.section import Section
+from surveyapp.ui.theme import load_kv
+
+FORMATS = "; ".join(f"{known.name} ({', '.join(known.suffixes)})" for known in GROUND_FORMATS)
+
+
+class GroundSection(Section):
+    """One ground at a time; a new one takes the place of the old."""
+
+    title = StringProperty("Ground")
+    source = StringProperty("")
+    attribution = StringProperty("")
+    formats = StringProperty(FORMATS)
+    skipped = StringProperty("")
+
+    def refresh(self) -> None:
+        """Which ground there is."""
+        ground = self.session.notebook.ground
+        self.source, self.attribution = ground.source, ground.attribution
+
+    def bring_in(self, name: str) -> None:
+        """Read a file and put it in the place of the ground there was."""
+        self.session.attempt(lambda: self._bring_in(Path(name.strip()).expanduser()))
+        self.refresh()
+
+    def _bring_in(self, path: Path) -> None:
+        found = read_ground_with_report(path)
+        self.session.notebook.ground.replace(found.ground, path.name)
+        self.skipped = "; ".join(found.skipped)
+        self.session.say(f"Brought in {path.name}.")
+        self.session.changed.fire()
+
+
+load_kv(__file__)
