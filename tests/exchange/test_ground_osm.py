@@ -211,3 +211,29 @@ def test_the_shipped_quarter_is_what_its_script_cuts() -> None:
     exec(compile(script.read_text(encoding="utf-8"), str(script), "exec"), names)
 
     assert names["cut"]() == gzip.decompress(QUARTER.read_bytes())
+
+
+def test_a_member_without_a_role_belongs_to_the_outline(tmp_path: Path) -> None:
+    """A house whose wall is two ways, one of them with no role, and a courtyard."""
+    corners = [(0, 0), (0, 9), (9, 9), (9, 0), (3, 3), (3, 6), (6, 6)]
+    nodes = "".join(
+        f'<node id="{n}" lat="60.000{lat}" lon="24.000{lon}"/>'
+        for n, (lat, lon) in enumerate(corners)
+    )
+    ways = "".join(
+        f'<way id="{n}">{"".join(f"""<nd ref="{ref}"/>""" for ref in refs)}</way>'
+        for n, refs in enumerate(([0, 1, 2], [0, 3, 2], [4, 5, 6, 4]))
+    )
+    members = "".join(
+        f'<member type="way" ref="{n}" role="{role}"/>'
+        for n, role in enumerate(("outer", "", "inner"))
+    )
+    path = tmp_path / "house.osm"
+    path.write_text(
+        f"""<osm version="0.6">{nodes}{ways}<relation id="1">{members}
+        <tag k="type" v="multipolygon"/><tag k="building" v="yes"/></relation></osm>"""
+    )
+
+    (house,) = read_ground(path).buildings
+
+    assert [len(set(ring)) for ring in (house.outline_deg, *house.holes_deg)] == [4, 3]

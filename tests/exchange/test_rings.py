@@ -31,7 +31,7 @@ def test_a_ring_cut_into_turned_and_shuffled_pieces_is_found_again(seed: int, cu
 
     assert left_over == 0
     assert len(rings) == 1
-    assert set(rings[0]) == set(BENT)
+    assert sorted(set(rings[0])) == sorted(rings[0][1:]) == sorted(BENT[1:])
     assert ring_area(rings[0]) == pytest.approx(Polygon(BENT).area, abs=of_a_square_degree)
 
 
