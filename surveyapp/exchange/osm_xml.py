@@ -31,7 +31,7 @@ from surveyapp.exchange.ground import (
 from surveyapp.exchange.osm_outlines import Outline, add_outlines, building_outline
 from surveyapp.model import LatLon
 
-MOST_BYTES = 64_000_000  # unpacked: about 300,000 points, some 200 MB in memory
+MOST_BYTES = 64_000_000  # unpacked: some 750,000 points, then about 240 MB in memory
 MOST_CHILDREN = 100_000  # of one object; the OpenStreetMap API allows 32,000 members
 _ID = re.compile(r"-?[0-9]{1,18}")
 
