@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from surveyapp.cli import COMMANDS
 from surveyapp.exchange.formats import GROUND_FORMATS
@@ -74,6 +75,17 @@ def test_every_file_and_folder_named_exists(name: str) -> None:
 
     assert paths
     assert missing == []
+
+
+def test_the_picture_shown_is_there() -> None:
+    """Each picture of the README is a whole file of the checkout, with its licence beside it."""
+    pictures = re.findall(r"!\[(.*?)\]\((.*?)\)", README_TEXT)
+
+    assert pictures
+    for told, path in pictures:
+        assert "OpenStreetMap contributors" in told
+        with Image.open(ROOT / path) as picture:
+            picture.verify()
 
 
 def test_every_room_of_the_house_is_on_the_map() -> None:

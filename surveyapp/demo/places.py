@@ -130,7 +130,7 @@ def _hidden(clear: NDArray[np.bool_], apart_m: NDArray[np.float64]) -> int:
     fits = ~clear[rows, nearest] & (near_m > HIDDEN_M[0]) & (near_m < HIDDEN_M[1])
     if not fits.any():
         raise NoAnswer("The demo finds no place where a house hides the nearest node.")
-    return int(np.where(fits, near_m, np.inf).argmin())
+    return int(np.argmin(np.where(fits, near_m, np.inf)))
 
 
 def _choose(pool: Sequence[Spot], first: int, wishes: Sequence[tuple[list[int], int]]) -> list[int]:
