@@ -69,10 +69,17 @@ def _file_trouble(error: OSError) -> str:
 @click.pass_context
 def cli(context: click.Context) -> None:
     """A field notebook for surveyors of cellular networks. Without a command: open the app."""
-    if context.invoked_subcommand is None:
-        from surveyapp.ui.app import run_app
+    if context.invoked_subcommand is not None:
+        return
+    from surveyapp.commands.screen import has_screen
 
-        run_app(None)
+    if not has_screen():
+        raise SurveyError(
+            "There is no screen here to open the app on: use a command, see surveyapp --help."
+        )
+    from surveyapp.ui.app import run_app
+
+    run_app(None)
 
 
 def main() -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +10,7 @@ import click
 
 from surveyapp.commands.arguments import Command
 from surveyapp.commands.output import answer, json_option, table
+from surveyapp.commands.screen import has_screen
 from surveyapp.commands.serving_answer import serving_values
 
 if TYPE_CHECKING:
@@ -59,13 +58,6 @@ def command(folder: Path, no_window: bool, as_json: bool) -> None:
         from surveyapp.ui.app import run_app
 
         run_app(demo.notebook_path)
-
-
-def has_screen() -> bool:
-    """Whether a window can be opened here."""
-    if sys.platform in ("win32", "darwin"):
-        return True
-    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
 def _values(one: Scored) -> dict[str, object]:

@@ -67,3 +67,16 @@ def test_help_and_version_end_well(arguments: tuple[str, ...]) -> None:
 
     assert done.returncode == 0
     assert "surveyapp" in done.stdout
+
+
+def test_without_a_screen_the_app_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`surveyapp` alone never opens a window that nobody sees."""
+    if sys.platform != "linux":
+        pytest.skip("elsewhere there is always a screen")
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER", "ANDROID_ARGUMENT"):
+        monkeypatch.delenv(name, raising=False)
+    done = process()
+
+    assert done.returncode == 2
+    assert "no screen" in done.stderr
+    assert done.stderr.count("\n") == 1

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from surveyapp.cli import cli
-from surveyapp.commands.demo import has_screen
+from surveyapp.commands.screen import SAY_SO, has_screen
 from surveyapp.demo.write import Demo
 
 
@@ -102,8 +102,8 @@ def test_json_opens_no_window_and_prints_only_the_object(scored: dict[str, Any])
 def test_a_machine_without_a_display_has_no_screen(monkeypatch: pytest.MonkeyPatch) -> None:
     """On Linux the display server's variables decide."""
     monkeypatch.setattr("sys.platform", "linux")
-    monkeypatch.delenv("DISPLAY", raising=False)
-    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
+    for name in SAY_SO:
+        monkeypatch.delenv(name, raising=False)
     bare = has_screen()
     monkeypatch.setenv("WAYLAND_DISPLAY", "wayland-0")
 
