@@ -60,14 +60,15 @@ def check_place(rays: Rays, at: FloatArray, indexes: Sequence[int]) -> None:
         )
 
 
-def check_size(rays: Rays, at: FloatArray, covariance_m2: FloatArray, crossing_deg: float) -> None:
+def check_size(rays: Rays, at: FloatArray, crossing_deg: float) -> None:
     """Refuse a position that is less certain than the farthest stop is away."""
     _, distance = rays.outward(at)
-    sigma_m = math.sqrt(float(np.linalg.eigvalsh(covariance_m2)[-1]))
-    if sigma_m > float(np.max(distance)):
+    weakest = float(np.linalg.eigvalsh(rays.information(at))[0])
+    if weakest * float(np.max(distance)) ** 2 < 1.0:
         raise NoAnswer(
-            f"The bearings cross at {crossing_deg:.1f} degrees, too flat for how uncertain they "
-            "are: sight the site from a stop farther off to the side, or add a distance."
+            f"The place is less certain than the site is far: the bearings cross at "
+            f"{crossing_deg:.0f} degrees, too flat for their sigmas. Sight the site from a stop "
+            "farther off to the side, or add a distance."
         )
 
 

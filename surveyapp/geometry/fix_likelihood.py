@@ -22,10 +22,11 @@ Weights: TypeAlias = float | FloatArray
 
 ANDREWS = 1.5  # Lenth (1981): weights fall as sin(t / 1.5) / (t / 1.5) and end at 1.5 pi sigmas
 NEAREST_M = 1e-6  # a position this near a stop has no bearing from it
-_MOST_PAIRS = 60
+_MOST_PAIRS = 60  # whose crossings are tried as starts of the search
 _BEST_STARTS = 2
-_ROUNDS = 200
-_STILL_M = 1e-7
+_ROUNDS = 60
+_REWEIGHTINGS = 20
+_STILL_M = 1e-7  # a search ends with a step this small
 _NODES = 7  # of the quadrature, each way
 
 
@@ -133,15 +134,14 @@ def most_likely(rays: Rays) -> FloatArray:
     return _lowest(rays, rays.deviance, lambda start: descend(rays, start))
 
 
-def robust(rays: Rays) -> tuple[FloatArray, FloatArray]:
-    """Position (2) and weights (n) of Andrews' fit, in which far-off sightings count nothing."""
+def robust(rays: Rays) -> FloatArray:
+    """The position (2) of Andrews' fit, in which far-off sightings count nothing."""
 
     def loss(at: FloatArray) -> FloatArray:
         scaled = np.minimum(standardised(rays, at) / ANDREWS, math.pi)
         return np.asarray(np.sum(1 - np.cos(scaled), axis=-1))
 
-    at = _lowest(rays, loss, lambda start: _reweight(rays, start))
-    return at, andrews_weights(standardised(rays, at))
+    return _lowest(rays, loss, lambda start: _reweight(rays, start))
 
 
 def andrews_weights(sigmas: FloatArray) -> FloatArray:
@@ -157,7 +157,8 @@ def spread(rays: Rays, at: FloatArray) -> FloatArray:
     degrees and few sightings.
     """
     nodes, masses = np.polynomial.hermite_e.hermegauss(_NODES)
-    frame = np.linalg.cholesky(np.linalg.inv(rays.information(at)))
+    precision, axes = np.linalg.eigh(rays.information(at))
+    frame = axes / np.sqrt(precision)
     unit = np.stack(np.meshgrid(nodes, nodes), axis=-1).reshape(-1, 2)
     step = unit @ frame.T
     excess = rays.deviance(at + step) - rays.deviance(at)
@@ -189,12 +190,12 @@ def _lowest(
 def _reweight(rays: Rays, start: FloatArray) -> FloatArray:
     """Iteratively reweighted descent; ends where the weights let nothing move any more."""
     at = start
-    for _ in range(_ROUNDS):
+    for _ in range(_REWEIGHTINGS):
         weights = andrews_weights(standardised(rays, at))
         if np.count_nonzero(weights) < 2:
             return at
         before, at = at, descend(rays, at, weights)
-        if np.hypot(*(at - before)) < 10 * _STILL_M:
+        if np.hypot(*(at - before)) < 10_000 * _STILL_M:
             break
     return at
 

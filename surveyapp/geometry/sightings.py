@@ -82,8 +82,8 @@ def fix(bearings: Sequence[Bearing]) -> Fix:
         crossing_deg = check_crossing(rays)
         at = most_likely(rays)
     check_place(rays, at, kept)
+    check_size(rays, at, crossing_deg)
     covariance = spread(rays, at)
-    check_size(rays, at, covariance, crossing_deg)
     agreement = _agreement(rays, at)
     lat_deg, lon_deg = (float(value) for value in plane.to_world(*at))
     residuals_deg = tuple(_residual_deg(bearing, lat_deg, lon_deg) for bearing in bearings)
@@ -121,8 +121,7 @@ def _outliers(rays: Rays, at: FloatArray) -> tuple[int, ...]:
     suspicious = agreement is not None and agreement < SUSPICIOUS
     if not suspicious and float(np.max(standardised(rays, at))) < OUTLIER_SIGMAS:
         return ()
-    at, _ = robust(rays)
-    off = np.flatnonzero(standardised(rays, at) > OUTLIER_SIGMAS)
+    off = np.flatnonzero(standardised(rays, robust(rays)) > OUTLIER_SIGMAS)
     if rays.count - off.size < 3 or 2 * off.size >= rays.count:
         return ()
     return tuple(int(index) for index in off)

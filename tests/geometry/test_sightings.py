@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pyproj
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 from scipy.stats import chi2
@@ -170,6 +170,35 @@ def test_sightings_that_determine_nothing_are_refused_with_the_reason(
     """None, one, parallel, in line, too flat, behind, apart: each has its sentence."""
     with pytest.raises(NoAnswer, match=reason):
         fix(bearings)
+
+
+@given(
+    st.lists(
+        st.builds(
+            sighting,
+            st.floats(0.0, 359.0),
+            st.floats(0.5, 3_000.0),
+            st.floats(-180.0, 180.0),
+            sigma_deg=st.floats(0.1, 30.0),
+            position_sigma_m=st.sampled_from([0.0, 5.0, 50.0]),
+            distance_sigma_m=st.just(5.0),
+        ),
+        min_size=1,
+        max_size=6,
+    )
+)
+@settings(max_examples=60, deadline=None, phases=[Phase.explicit, Phase.generate])
+def test_any_sightings_end_in_a_finite_fix_or_a_reason(bearings: list[Bearing]) -> None:
+    """However wild, nothing but NoAnswer is raised and nothing but numbers comes out."""
+    try:
+        found = fix(bearings)
+    except NoAnswer:
+        return
+
+    assert math.isfinite(found.lat_deg + found.lon_deg + found.ellipse_major_m)
+    assert found.ellipse_major_m >= found.ellipse_minor_m > 0.0
+    assert 0.0 <= found.ellipse_azimuth_deg < 180.0
+    assert len(found.residuals_deg) == len(bearings)
 
 
 @pytest.mark.parametrize(
