@@ -1,0 +1,184 @@
+"""What a reading should show, leg by leg, against what it shows, and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from surveyapp.analysis.expected import Expected, Line, Reason
+from surveyapp.analysis.leg_links import LegLink, as_arrays, leg_links
+from surveyapp.analysis.levels import Levels, Links, levels
+from surveyapp.analysis.phone_offset import PhoneOffset
+from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reasons
+from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
+from surveyapp.analysis.turned_panels import TurnedPanel
+from surveyapp.geometry.serving_posterior import READING_SIGMA_DB
+from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.model import Carrier, Rat, Reading, StopScene
+from surveyapp.radio.propagation import free_space_db
+
+UNUSUAL = 2.0  # standard deviations from which a level is told as unusual
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LegExpectation:
+    """One leg of one reading: the strip, a sentence, the reasons, where the decibels went.
+
+    `sector` is the listed sector it most likely came from, '' where there is none; then
+    `rsrp` expects nothing and `words` say why.
+    """
+
+    reading_id: str
+    device_id: str
+    leg: str
+    sector: str
+    probability: float
+    rsrp: Expected
+    words: str
+    reasons: tuple[Reason, ...] = ()
+    budget: tuple[Line, ...] = ()
+
+
+def expect_readings(
+    scene: StopScene,
+    answers: Sequence[LegAnswer],
+    offsets: Mapping[str, PhoneOffset],
+    turned: Mapping[str, TurnedPanel],
+) -> tuple[LegExpectation, ...]:
+    """One expectation for each leg that was read at the stop, in the answers' order."""
+    legs = leg_links(scene, answers, offsets)
+    found: dict[tuple[str, str], LegExpectation] = {}
+    if legs:
+        links = as_arrays(scene, legs.values())
+        all_levels = levels(links)
+        for row, (key, leg) in enumerate(legs.items()):
+            numbers = _numbers(links, all_levels, row)
+            found[key] = _expectation(leg, numbers, turned.get(leg.sector.id))
+    readings = {reading.id: reading for reading in scene.readings}
+    told = []
+    for answer in answers:
+        reading = readings.get(answer.reading_id or "")
+        if reading is not None:
+            own = found.get((reading.id, answer.leg))
+            told.append(own or _cannot_tell(answer, reading))
+    return tuple(told)
+
+
+def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> LegExpectation:
+    """The expectation of one leg that has a listed sector."""
+    ranked = leg.ranked
+    mean = (ranked.predicted_rsrp_dbm or 0.0) + leg.offset.offset_db - leg.rain_db
+    sigma = math.hypot(ranked.predicted_sigma_db or 0.0, READING_SIGMA_DB, leg.offset.sigma_db)
+    expected = _strip(leg.carrier, mean, sigma)
+    return LegExpectation(
+        reading_id=leg.reading.id,
+        device_id=leg.reading.device_id,
+        leg=leg.answer.leg,
+        sector=ranked.name,
+        probability=ranked.probability,
+        rsrp=expected,
+        words=_words(expected, ranked.name),
+        reasons=level_reasons(leg, found, expected, turn),
+        budget=_budget(leg, found, expected),
+    )
+
+
+def _numbers(links: Links, found: Levels, row: int) -> LegLevels:
+    """One leg's part of the arrays."""
+    return LegLevels(
+        loss_seen_db=float(found.loss_db[0, row]),
+        loss_hidden_db=float(found.loss_db[1, row]),
+        gain_db=float(found.gain_db[row]),
+        level_seen_dbm=float(found.level_dbm[0, row]),
+        level_hidden_dbm=float(found.level_dbm[1, row]),
+        sigma_seen_db=float(found.sigma_db[0, row]),
+        sigma_hidden_db=float(found.sigma_db[1, row]),
+        eirp_sigma_db=float(links.eirp_sigma_db[row]),
+        blocked=float(found.blocked[row]),
+        turned=float(found.turned[row]),
+        turned_gain_db=float(found.turned_gain_db[row]),
+    )
+
+
+def _strip(carrier: Carrier, mean: float | None = None, sigma: float | None = None) -> Expected:
+    """The RSRP's strip."""
+    return Expected(
+        quantity="RSRP",
+        unit="dBm",
+        low=RSRP_RANGE_DBM[0],
+        high=RSRP_RANGE_DBM[1],
+        mean=mean,
+        sigma=sigma,
+        measured=carrier.rsrp_dbm,
+    )
+
+
+def _words(expected: Expected, sector: str) -> str:
+    """One sentence that says how the measured level lies."""
+    foreseen = f"{expected.mean:.0f} ± {expected.sigma:.0f} dBm expected from {sector}"
+    difference, sigmas = expected.difference, expected.sigmas
+    if difference is None or sigmas is None:
+        return f"{foreseen}; no RSRP is noted."
+    if abs(difference) < 0.5:
+        return f"{expected.measured:.0f} dBm is just the {foreseen}."
+    side = "stronger" if difference > 0 else "weaker"
+    size = f"{abs(difference):.0f} dB {side} than the {foreseen}"
+    verdict = "as expected"
+    if abs(sigmas) > UNUSUAL:
+        verdict = "unusual"
+    elif abs(sigmas) > ORDINARY:
+        verdict = f"rather {'strong' if difference > 0 else 'weak'}"
+    return f"{expected.measured:.0f} dBm is {size}: {verdict} ({sigmas:+.1f} sigma)."
+
+
+def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, ...]:
+    """From the sector's EIRP to the level expected and the level read."""
+    told = "noted" if leg.candidate.eirp_dbm is not None else "usual for its kind, none is noted"
+    distance = leg.ranked.distance_m or 0.0
+    slant = max(math.hypot(distance, leg.candidate.height_m - 1.5), 1.0)
+    free = float(free_space_db(slant, leg.mhz))
+    lines = [
+        Line("EIRP of the carrier", leg.eirp_dbm, "dBm", told),
+        Line("one of its subcarriers", -10.0 * math.log10(leg.elements), "dB",
+             f"{leg.elements:.0f} share the power evenly"),
+        Line("panel's pattern", found.gain_db, "dB", _beam_note(leg)),
+        Line("free space", -free, "dB", f"ITU-R P.525, {slant:.0f} m"),
+        Line("street", free - found.loss_seen_db, "dB", "TR 38.901, in sight"),
+        Line("blocked line of sight", -found.blocked * found.blocking_db, "dB",
+             f"{found.blocked:.0%} of {found.blocking_db:.0f} dB"),
+    ]  # fmt: skip
+    if leg.rain_db >= 0.05:
+        lines.append(Line("rain", -leg.rain_db, "dB", f"P.838-3, {leg.rain_mm_h:g} mm/h"))
+    if leg.offset.pairs:
+        note = f"from {leg.offset.pairs} pairs, ±{leg.offset.sigma_db:.1f} dB"
+        lines.append(Line("the phone's own offset", leg.offset.offset_db, "dB", note))
+    if expected.measured is not None:
+        left = expected.measured - math.fsum(line.number or 0.0 for line in lines)
+        lines.append(Line("left over", left, "dB", "fading, EIRP, azimuth, hand and body"))
+        lines.append(Line("RSRP read", expected.measured, "dBm", "the sum of all lines"))
+    return tuple(lines)
+
+
+def _beam_note(leg: LegLink) -> str:
+    """How far off the boresight."""
+    off = leg.ranked.off_boresight_deg
+    if off is None:
+        return "azimuth not known, mean over all directions"
+    return f"{off:.0f}° off boresight, TR 38.901 table 7.3-1"
+
+
+def _cannot_tell(answer: LegAnswer, reading: Reading) -> LegExpectation:
+    """A leg for which the notebook lists no sector."""
+    rat = next(rat for rat, name in LEG_NAME.items() if name == answer.leg)
+    carrier = leg_carrier(reading, rat) or Carrier(rat=Rat.NR)
+    return LegExpectation(
+        reading_id=reading.id,
+        device_id=reading.device_id,
+        leg=answer.leg,
+        sector="",
+        probability=0.0,
+        rsrp=_strip(carrier),
+        words=f"Cannot tell what to expect: the notebook lists no sector in reach that may "
+        f"hold an {rat} carrier.",
+    )
