@@ -8,6 +8,7 @@ Whatever was typed wrongly ends as one plain sentence on stderr and exit code 2.
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -48,6 +49,9 @@ class CommandTable(click.Group):
             _leave("Stopped.", INTERRUPTED)
         except SurveyError as error:
             _leave(str(error), BAD_INPUT)
+        except BrokenPipeError:  # whoever read the answer has had enough of it
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(1)
         except OSError as error:
             _leave(_file_trouble(error), BAD_INPUT)
         sys.exit(code if isinstance(code, int) else 0)

@@ -22,7 +22,7 @@ from surveyapp.commands.finding import find_device, find_stop, learned_offsets, 
 from surveyapp.commands.output import answer, json_option
 from surveyapp.commands.serving_answer import leg_lines, serving_lines, serving_values
 from surveyapp.errors import InvalidValue, NotFound
-from surveyapp.model import View
+from surveyapp.model import Device, View
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
@@ -82,8 +82,8 @@ def command(
     by_stop = {"--stop": stop, "--survey": survey, "--device": device, "--leg": leg}
     if notebook is not None:
         _refuse(by_hand, "--notebook")
-        legs = _legs(notebook, survey, stop, device, leg)
-        answer(serving_values(legs[0].answer), leg_lines(legs), as_json=as_json)
+        legs, labels = _legs(notebook, survey, stop, device, leg)
+        answer(serving_values(legs[0].answer), leg_lines(legs, labels), as_json=as_json)
         return
     _refuse(by_stop, "--at and --sector")
     if place is None or not sectors:
@@ -167,13 +167,15 @@ def _pci(text: str, what: str) -> int:
 
 def _legs(
     path: Path, survey: str | None, stop: int | None, device: str | None, leg: str | None
-) -> list[LegAnswer]:
+) -> tuple[list[LegAnswer], dict[str, str]]:
+    """The answers asked for, and the labels of the phones by device id."""
     from surveyapp.analysis.standing import serving_at
 
     with open_notebook(path) as notebook:
         found = find_stop(notebook, survey, stop)
         scene = notebook.stop_scene(found.id)
         offsets = learned_offsets(notebook)
+        labels = {one.id: one.label for one in notebook.all(Device)}
         wanted = None if device is None else find_device(notebook, device).id
     legs = [
         one
@@ -185,4 +187,4 @@ def _legs(
             f"Stop {found.number} has no such leg: enter a reading of that phone first, or ask "
             "without --leg and --device."
         )
-    return legs
+    return legs, labels

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from surveyapp.commands.output import table
@@ -34,11 +34,12 @@ def serving_lines(found: ServingAnswer) -> list[str]:
     return [*lines, f"To settle it: {found.settle}"] if found.settle else lines
 
 
-def leg_lines(legs: Sequence[LegAnswer]) -> list[str]:
-    """One ranking after the other, each under the name of its leg."""
+def leg_lines(legs: Sequence[LegAnswer], labels: Mapping[str, str]) -> list[str]:
+    """One ranking after the other, each under its leg and phone; `labels` by device id."""
     lines: list[str] = []
     for leg in legs:
-        lines += ["", leg.leg, *serving_lines(leg.answer)]
+        phone = labels.get(leg.device_id or "", "no phone read yet")
+        lines += ["", f"{leg.leg}, {phone}", *serving_lines(leg.answer)]
     return lines[1:]
 
 

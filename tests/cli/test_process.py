@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -80,3 +81,18 @@ def test_without_a_screen_the_app_says_so(monkeypatch: pytest.MonkeyPatch) -> No
     assert done.returncode == 2
     assert "no screen" in done.stderr
     assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes break differently there")
+def test_a_reader_who_stops_early_sees_no_traceback() -> None:
+    """`surveyapp ... | head` ends in silence."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "w") as pipe:
+        done = subprocess.run(
+            [sys.executable, "-m", "surveyapp", "channel", "n258"],
+            stdout=pipe, stderr=subprocess.PIPE, text=True, cwd=ROOT, check=False,
+        )  # fmt: skip
+
+    assert done.returncode == 1
+    assert done.stderr == ""
