@@ -119,14 +119,26 @@ def test_the_fix_leans_to_the_better_bearings_and_the_better_positions() -> None
 
 def test_sightings_of_one_stop_share_its_position_error() -> None:
     """Ten bearings from one badly known stop tell hardly more than one; ten good ones do."""
-    others = [sighting(20.0, 80.0, sigma_deg=1.0), sighting(80.0, 80.0, sigma_deg=1.0)]
-    badly = {"sigma_deg": 1.0, "position_sigma_m": 30.0}
-    one = fix([*others, sighting(200.0, 80.0, **badly)])
-    ten = fix([*others, *[sighting(200.0, 80.0, **badly)] * 10])
-    ten_good = fix([*others, *[sighting(200.0, 80.0, sigma_deg=1.0)] * 10])
+    other = sighting(20.0, 80.0, sigma_deg=1.0)
+    badly = sighting(110.0, 80.0, sigma_deg=1.0, position_sigma_m=20.0)
+    well = replace(badly, position_sigma_m=0.0)
+    one, ten = fix([other, badly]), fix([other, *[badly] * 10])
 
-    assert ten.ellipse_major_m == pytest.approx(one.ellipse_major_m, rel=0.01)
-    assert ten_good.ellipse_minor_m < 0.6 * one.ellipse_minor_m
+    assert ten.ellipse_major_m == pytest.approx(one.ellipse_major_m, rel=0.02)
+    assert fix([other, *[well] * 10]).ellipse_minor_m < 0.4 * fix([other, well]).ellipse_minor_m
+
+
+def test_the_stops_position_error_moves_a_measured_distance_too() -> None:
+    """10 m of GPS error each way round a rangefinder's reading: a circle of 24.5 m."""
+    ranged = replace(
+        sighting(180.0, 100.0, sigma_deg=0.1, position_sigma_m=10.0),
+        distance_m=100.0,
+        distance_sigma_m=0.1,
+    )
+    found = fix([ranged])
+
+    assert found.ellipse_major_m == pytest.approx(24.5, rel=0.05)
+    assert found.ellipse_minor_m == pytest.approx(24.5, rel=0.05)
 
 
 def test_a_measured_distance_joins_and_one_sighting_with_it_is_enough() -> None:
