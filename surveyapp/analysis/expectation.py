@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from surveyapp.analysis.leg_links import leg_links
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.reading_expectation import LegExpectation, expect_readings
+from surveyapp.analysis.run_expectation import RunExpectation, expect_runs
 from surveyapp.analysis.standing import LegAnswer, serving_at
 from surveyapp.analysis.turned_panels import TurnedPanel, turned_panels
 from surveyapp.errors import NoAnswer
@@ -25,10 +26,15 @@ class StopExpectations:
     stop_id: str
     answers: tuple[LegAnswer, ...]
     legs: tuple[LegExpectation, ...]
+    runs: tuple[RunExpectation, ...]
 
     def of_reading(self, reading_id: str) -> tuple[LegExpectation, ...]:
         """The legs of one reading."""
         return tuple(leg for leg in self.legs if leg.reading_id == reading_id)
+
+    def of_run(self, run_id: str) -> RunExpectation | None:
+        """One speed run."""
+        return next((run for run in self.runs if run.run_id == run_id), None)
 
 
 def expectations_at(
@@ -53,6 +59,7 @@ def expectations_at(
         stop_id=scene.stop.id,
         answers=tuple(answers),
         legs=expect_readings(scene, answers, offsets, turned),
+        runs=expect_runs(scene, answers),
     )
 
 

@@ -1,0 +1,155 @@
+"""What a speed run should reach, against what it reached, and what most likely limits it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from surveyapp.analysis.expected import Expected, Line, Reason
+from surveyapp.analysis.ping import lowest_ping_ms, ping_expected, ping_lines, server_distance_m
+from surveyapp.analysis.run_case import RunCase
+from surveyapp.analysis.run_limits import run_limits
+from surveyapp.analysis.run_link import RunLink, run_link, with_5g
+from surveyapp.analysis.standing import LegAnswer
+from surveyapp.model import Sector, SpeedRun, StopScene
+from surveyapp.radio.expected_rate import ExpectedRate
+
+SURE = 0.5  # from here up the most likely sector counts as the run's
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RunExpectation:
+    """One speed run: strips, a sentence, the limits in order, and the make-up as lines.
+
+    Rates in Mbit/s; `low_mbps`, `likely_mbps`, `high_mbps` are what the carriers held should
+    carry at the SINR read, None where that cannot be told (`words` say why). The strip's sigma
+    is half of what lies between low and high.
+    """
+
+    run_id: str
+    device_id: str
+    down: Expected
+    up: Expected
+    ping: Expected
+    low_mbps: float | None
+    likely_mbps: float | None
+    high_mbps: float | None
+    peak_mbps: float | None
+    lowest_ping_ms: float | None
+    words: str
+    limits: tuple[Reason, ...]
+    rate_lines: tuple[Line, ...]
+    ping_lines: tuple[Line, ...]
+
+    @property
+    def share(self) -> float | None:
+        """Measured as a share of the likely rate."""
+        if self.down.measured is None or not self.likely_mbps:
+            return None
+        return self.down.measured / self.likely_mbps
+
+
+def expect_runs(scene: StopScene, answers: Sequence[LegAnswer]) -> tuple[RunExpectation, ...]:
+    """One expectation for each speed run at the stop, in their order."""
+    sectors = {sector.id: sector for sector in scene.sectors}
+    likely: dict[str, list[Sector]] = {}
+    for answer in answers:
+        top = answer.answer.ranking[0]
+        if answer.reading_id and top.sector_id in sectors and top.probability >= SURE:
+            likely.setdefault(answer.reading_id, []).append(sectors[top.sector_id])
+    return tuple(_expectation(scene, run, likely) for run in scene.speed_runs)
+
+
+def _expectation(
+    scene: StopScene, run: SpeedRun, likely: Mapping[str, Sequence[Sector]]
+) -> RunExpectation:
+    """The expectation of one run."""
+    link = run_link(scene, run)
+    reading_id = link.reading.id if link.reading else ""
+    case = RunCase(scene=scene, run=run, link=link, sectors=tuple(likely.get(reading_id, ())))
+    distance = server_distance_m(scene.stop, run)
+    nr = with_5g(link.reading)
+    rate = link.rate
+    return RunExpectation(
+        run_id=run.id,
+        device_id=run.device_id,
+        down=_down(run, link),
+        up=_up(run, link),
+        ping=ping_expected(run, distance, with_5g=nr),
+        low_mbps=rate.low_mbps if rate else None,
+        likely_mbps=rate.likely_mbps if rate else None,
+        high_mbps=rate.high_mbps if rate else None,
+        peak_mbps=link.peak_mbps,
+        lowest_ping_ms=None if distance is None else lowest_ping_ms(distance),
+        words=_words(run, link),
+        limits=run_limits(case),
+        rate_lines=_rate_lines(run, link),
+        ping_lines=ping_lines(run, distance, with_5g=nr),
+    )
+
+
+def _down(run: SpeedRun, link: RunLink) -> Expected:
+    """The download's strip, from nothing to the peak."""
+    rate = link.rate
+    return Expected(
+        quantity="Down",
+        unit="Mbit/s",
+        low=0.0,
+        high=max(link.peak_mbps or 0.0, run.down_mbps or 0.0, 1.0),
+        mean=rate.likely_mbps if rate else None,
+        sigma=0.5 * (rate.high_mbps - rate.low_mbps) if rate else None,
+        measured=run.down_mbps,
+    )
+
+
+def _up(run: SpeedRun, link: RunLink) -> Expected:
+    """The upload's strip; the SINR at the site is not known, so nothing is expected."""
+    highest = max(link.up_peak_mbps or 0.0, run.up_mbps or 0.0, 1.0)
+    return Expected(quantity="Up", unit="Mbit/s", low=0.0, high=highest, measured=run.up_mbps)
+
+
+def _words(run: SpeedRun, link: RunLink) -> str:
+    """One sentence on the download."""
+    if link.rate is None:
+        return f"Cannot tell what to expect: {link.lacking}."
+    rate = link.rate
+    foreseen = (
+        f"{rate.likely_mbps:.0f} Mbit/s expected ({rate.low_mbps:.0f} to {rate.high_mbps:.0f}) "
+        f"from {link.name}"
+    )
+    if run.down_mbps is None:
+        return f"{foreseen}; no download rate is noted."
+    return (
+        f"{run.down_mbps:.0f} Mbit/s is {rate.share(run.down_mbps):.0%} of the {foreseen}: "
+        f"{_verdict(run.down_mbps, rate)}."
+    )
+
+
+def _verdict(down_mbps: float, rate: ExpectedRate) -> str:
+    """How a measured rate lies to low, high and peak."""
+    if down_mbps > rate.peak_mbps:
+        return "more than these carriers can carry at all"
+    if down_mbps > rate.high_mbps:
+        return "better than expected"
+    return "less than expected" if down_mbps < rate.low_mbps else "as expected"
+
+
+def _rate_lines(run: SpeedRun, link: RunLink) -> tuple[Line, ...]:
+    """The make-up of the expected rate, then of the uplink, then all that was assumed."""
+    if link.rate is None:
+        known = [Line("peak", link.peak_mbps, "Mbit/s")] if link.peak_mbps else []
+        return (*known, Line("cannot tell", None, "", link.lacking))
+    rate = link.rate
+    lines = [Line(str(part.carrier), part.likely_mbps, "Mbit/s", part.words) for part in rate.parts]
+    lines += [
+        Line("expected", rate.likely_mbps, "Mbit/s", "likely"),
+        Line("at least", rate.low_mbps, "Mbit/s", "moving, many reflections"),
+        Line("at best", rate.high_mbps, "Mbit/s", "still, free sight"),
+        Line("peak", rate.peak_mbps, "Mbit/s", "TS 38.306, knows no time division"),
+        Line("down, measured", run.down_mbps, "Mbit/s"),
+        Line("up, measured", run.up_mbps, "Mbit/s"),
+        Line("up, peak", link.up_peak_mbps, "Mbit/s", "one layer, one carrier (common practice)"),
+    ]
+    assumed = dict.fromkeys(text for one in link.links for text in one.assumed)
+    lines += [Line("assumed", None, "", text) for text in assumed]
+    return (*lines, *(Line("note", None, "", text) for text in rate.notes))

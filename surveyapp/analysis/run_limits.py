@@ -1,0 +1,190 @@
+"""What most likely limits a speed run, in order, with the numbers behind it.
+
+Where a run stays below what its own carriers should carry, the causes outside the radio come
+first; then what keeps those carriers below what the sector could give. `effect` is the
+factor a cause leaves: 0.25 is a quarter.
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Iterator, Sequence
+
+from surveyapp.analysis.expected import Cause, Line, Reason
+from surveyapp.analysis.ping import lowest_ping_ms, server_distance_m
+from surveyapp.analysis.run_case import RunCase, label_of
+from surveyapp.analysis.run_link import RunLink, run_link
+from surveyapp.analysis.run_radio_limits import few_carriers, no_5g, radio, together
+from surveyapp.model import Rat, SpeedRun, Streams
+
+FAR_MS = 5.0  # a server from 500 km on, by its lowest ping
+ACKNOWLEDGED = 60.0  # down over up from which acknowledgements may run short; common practice
+PHONE_RATIO = 1.5
+ALIKE_SINR_DB = 3.0
+WILD_JITTER = 5.0  # times the median of the other runs at the stop
+WILD_JITTER_MS = 20.0
+LOSSY_PCT = 1.0
+
+
+def run_limits(case: RunCase) -> tuple[Reason, ...]:
+    """The limits in order; empty only where no rate was measured."""
+    if case.run.down_mbps is None:
+        return tuple(_unsteady(case))
+    own = sorted(
+        (*few_carriers(case), *no_5g(case), *together(case), *radio(case)),
+        key=lambda reason: reason.effect,
+    )
+    if not case.is_low:
+        far = _far_server(case) if case.link.rate is not None else ()
+        return (*_unsteady(case), *own, *far)
+    outside = [*_far_server(case), *_one_stream(case), *_uplink(case), *_phone(case)]
+    return (*(outside or [_unknown(case)]), *_unsteady(case), *own)
+
+
+def _far_server(case: RunCase) -> Iterator[Reason]:
+    """The server's distance, and how runs against nearer ones did."""
+    distance = server_distance_m(case.scene.stop, case.run)
+    if distance is None or lowest_ping_ms(distance) < FAR_MS:
+        return
+    lowest = lowest_ping_ms(distance)
+    nearer = [
+        (other, far)
+        for other in case.others
+        if (far := server_distance_m(case.scene.stop, other)) is not None
+        and far < 0.5 * distance
+        and other.down_mbps is not None
+    ]
+    evidence = [
+        Line("server's distance", distance / 1000.0, "km", case.run.server_place),
+        Line("lowest possible ping", lowest, "ms", "2 x distance / (2/3 c), light in fibre"),
+        Line("ping read", case.run.ping_ms, "ms"),
+    ]
+    words = (
+        f"The server, {case.run.server_place or 'far away'}, is {distance / 1000.0:.0f} km away: "
+        f"no ping below {lowest:.0f} ms is possible, and over such a way few streams fill the link."
+    )
+    if nearer:
+        best, far = max(nearer, key=lambda pair: pair[0].down_mbps or 0.0)
+        evidence.append(
+            Line(f"against {best.server_place}", best.down_mbps, "Mbit/s", f"{far / 1000:.0f} km")
+        )
+        words += f" {best.down_mbps:.0f} Mbit/s came here from {far / 1000.0:.0f} km."
+    yield Reason(
+        cause=Cause.FAR_SERVER,
+        words=words,
+        probability=0.8 if nearer else 0.6,
+        effect=case.share,
+        evidence=tuple(evidence),
+    )
+
+
+def _one_stream(case: RunCase) -> Iterator[Reason]:
+    """One stream alone seldom fills a fast link."""
+    if case.run.streams is Streams.ONE:
+        yield Reason(
+            cause=Cause.ONE_STREAM,
+            words="One stream alone seldom fills a fast link (common practice): repeat it with "
+            "many.",
+            probability=0.5,
+            effect=case.share,
+            evidence=(Line("streams", 1.0, "", "as noted"),),
+        )
+
+
+def _uplink(case: RunCase) -> Iterator[Reason]:
+    """Acknowledgements of the download need some uplink."""
+    down, up = case.run.down_mbps, case.run.up_mbps
+    if down and up is not None and down > ACKNOWLEDGED * up:
+        yield Reason(
+            cause=Cause.UPLINK,
+            words=f"Only {up:.1f} Mbit/s go up: the acknowledgements of {down:.0f} Mbit/s down "
+            "may not get through (common practice: a fiftieth of the download).",
+            probability=0.5,
+            effect=case.share,
+            evidence=(Line("down", down, "Mbit/s"), Line("up", up, "Mbit/s")),
+        )
+
+
+def _phone(case: RunCase) -> Iterator[Reason]:
+    """Another phone with alike carriers and SINR, against the same server, got far more."""
+    down = case.run.down_mbps or 0.0
+    for other in case.others:
+        if other.device_id == case.run.device_id or other.server_place != case.run.server_place:
+            continue
+        link = run_link(case.scene, other)
+        if not _alike(link, case.link) or (other.down_mbps or 0.0) < PHONE_RATIO * down:
+            continue
+        label = label_of(case.scene, other.device_id)
+        yield Reason(
+            cause=Cause.PHONE,
+            words=f"{label} got {other.down_mbps:.0f} Mbit/s here with the same carriers and "
+            f"about the same SINR: {case.label} itself may be slower, or was hotter.",
+            probability=0.5,
+            effect=case.share,
+            evidence=(
+                Line(f"SINR of {label}", max(link.sinr_db), "dB"),
+                Line(f"SINR of {case.label}", max(case.link.sinr_db), "dB"),
+            ),
+        )
+        return
+
+
+def _alike(one: RunLink, other: RunLink) -> bool:
+    """Whether two readings hold as much bandwidth at about the same SINR."""
+    if not one.sinr_db or not other.sinr_db:
+        return False
+    return (
+        all(one.bandwidth_mhz(rat) == other.bandwidth_mhz(rat) for rat in Rat)
+        and abs(max(one.sinr_db) - max(other.sinr_db)) <= ALIKE_SINR_DB
+    )
+
+
+def _unknown(case: RunCase) -> Reason:
+    """Less than expected, and nothing noted explains it."""
+    return Reason(
+        cause=Cause.UNKNOWN,
+        words=f"Cannot tell why only {case.share:.0%} of the expected rate came: other users of "
+        "the cell, the network behind it or the phone may. Repeat the run.",
+        probability=1.0,
+        effect=case.share,
+        evidence=(Line("share of the expected rate", 100.0 * case.share, "%"),),
+    )
+
+
+def _unsteady(case: RunCase) -> Iterator[Reason]:
+    """Jitter out of proportion, or lost packets."""
+    jitter = case.run.jitter_ms
+    typical = typical_jitter_ms(case.others)
+    if jitter is not None and typical is not None and is_wild(jitter, typical):
+        yield Reason(
+            cause=Cause.WILD_JITTER,
+            words=f"Jitter of {jitter:.0f} ms; the other runs here show {typical:.1f} ms. "
+            "Something disturbed this run: leave it out, or repeat it.",
+            probability=0.9,
+            effect=1.0,
+            evidence=(
+                Line("jitter", jitter, "ms"),
+                Line("median of the others", typical, "ms", f"{len(case.others)} runs here"),
+            ),
+        )
+    loss = case.run.loss_pct
+    if loss is not None and loss >= LOSSY_PCT:
+        yield Reason(
+            cause=Cause.LOSS,
+            words=f"{loss:g} % of the packets were lost: senders slow down from some tenths of a "
+            "per cent on (common practice).",
+            probability=0.7,
+            effect=1.0,
+            evidence=(Line("loss", loss, "%"),),
+        )
+
+
+def typical_jitter_ms(others: Sequence[SpeedRun]) -> float | None:
+    """Median jitter of some runs, None without any."""
+    shown = [run.jitter_ms for run in others if run.jitter_ms is not None]
+    return statistics.median(shown) if shown else None
+
+
+def is_wild(jitter_ms: float, typical_ms: float) -> bool:
+    """Whether a jitter is out of all proportion to those of other runs at the stop."""
+    return jitter_ms >= WILD_JITTER_MS and jitter_ms > WILD_JITTER * typical_ms
