@@ -57,7 +57,7 @@ ON_AIR = {
 UNKNOWN_CARRIERS = 0.5  # chance that a sector of unknown carriers holds one of the leg
 OTHER_CHANNEL, OTHER_BAND = 0.2, 0.05  # chance that the record lacks the carrier measured
 OTHER_OPERATOR, UNKNOWN_OPERATOR = 0.02, 0.7
-GROUND_CLEAR, GROUND_BLOCKED = 0.9, 0.05  # trees and vehicles, and roofs of unknown height
+GROUND_CLEAR, GROUND_BLOCKED = 0.88, 0.08  # trees, vehicles, unknown roofs, positions off
 
 
 def usable(value: float | None, low: float, high: float) -> float | None:

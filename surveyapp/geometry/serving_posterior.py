@@ -21,6 +21,7 @@ READING_SIGMA_DB = 1.5  # a phone's figure at rest flickers by this much; common
 PCI_ERROR = 0.02  # a PCI wrongly recorded or wrongly read; our assumption
 PCI_COUNT = 1008  # TS 38.211 clause 7.4.2.1
 WIDEST_LEVELS_DB = 140.0
+RARE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,16 +79,22 @@ def pci_likelihood(read: int, recorded: int | None) -> float:
 
 
 def _levels(observation: Observation, prediction: Prediction) -> FloatArray:
-    """An even grid of levels that holds the strongest and the measured one."""
-    highest = float(np.max(prediction.level_dbm + 5.0 * prediction.spread_db))
-    lowest = float(np.min(prediction.level_dbm - 4.0 * prediction.spread_db))
+    """An even grid of levels that holds the strongest and the measured one.
+
+    Below it the strongest hardly ever lies: the sectors' own distributions, taken as
+    independent and logistic (whose tails are the longer), tell where.
+    """
+    mean, spread = prediction.level_dbm, prediction.spread_db
+    highest = float(np.max(mean + 5.0 * spread))
+    coarse = np.arange(highest - WIDEST_LEVELS_DB, highest, 4.0)
+    below = 1.0 / (1.0 + np.exp(-1.7 * (coarse[:, None] - mean) / spread))
+    on_air = prediction.field.on_air
+    all_below = np.prod(1.0 - on_air + on_air * below, axis=1)
+    lowest = float(coarse[max(np.searchsorted(all_below, RARE) - 1, 0)])
     if observation.rsrp_dbm is not None:
         level = observation.rsrp_dbm - observation.phone_offset_db
         reach = 5.0 * reading_sigma_db(observation)
         highest, lowest = max(highest, level + reach), min(lowest, level - reach)
-    else:
-        reach, level = 0.0, highest
-    lowest = max(lowest, min(highest - WIDEST_LEVELS_DB, level - reach))
     return np.arange(np.floor(lowest), np.ceil(highest) + STEP_DB, STEP_DB)
 
 

@@ -34,9 +34,9 @@ from surveyapp.geometry.smoothing import (
 )
 from surveyapp.geometry.unlisted import UnlistedField
 
-OWN_SIGMA_DB = 1.5  # how far one panel departs from the table's pattern; common practice
+OWN_SIGMA_DB = 2.5  # how far one panel departs from the table's pattern; common practice
 BETWEEN_SITES = 0.5  # correlation of shadow fading, 3GPP system evaluations, from memory
-SHARED_NODES = 9
+SHARED_NODES = 7
 GRID_START_DB = -54.0
 GRID_SIZE = 64
 SMALLEST = 1e-300
@@ -82,37 +82,34 @@ class LevelField:
 class Strongest:
     """Joint density of 'this one is the strongest' and its level.
 
-    `level_dbm` (levels) is even with STEP_DB; `sectors` (n, levels) and `none` (levels) are
-    densities per dB before any measurement. What follows is kept for conditioning on a line
-    of sight: `own` (2, n, nodes, levels), `site_below` (2, m, nodes, levels), `others`
-    (n, nodes, levels), `none_nodes` (nodes, levels), all with the node weights worked in.
+    `level_dbm` (levels) is even with STEP_DB; `nodes` (n + 1, nodes, levels), 'none' last,
+    are densities per dB before any measurement, split by the part of fading all sites share.
+    What follows is kept for conditioning on a line of sight: `own` (2, n, nodes, levels),
+    `others` (n, nodes, levels) and `site_below` (2, m, nodes, levels).
     """
 
     level_dbm: FloatArray
-    sectors: FloatArray
-    none: FloatArray
+    nodes: FloatArray
     own: FloatArray
-    site_below: FloatArray
     others: FloatArray
-    none_nodes: FloatArray
+    site_below: FloatArray
     field: LevelField
 
     @property
     def everything(self) -> FloatArray:
         """Joint density (n + 1, levels), 'none' last."""
-        return np.vstack([self.sectors, self.none])
+        return np.asarray(self.nodes.sum(axis=1))
 
     def given_los(self, site: int, *, clear: bool) -> FloatArray:
         """Joint density (n + 1, levels), 'none' last, had `site` a line of sight or not."""
         kind = 0 if clear else 1
-        weight = self.field.los_weight
-        below = np.einsum("lk,lkzr->kzr", weight[:, [site]], self.site_below[:, [site]])[0]
+        weight = self.field.los_weight[:, site, None, None]
+        below = (weight * self.site_below[:, site]).sum(axis=0)
         change = self.site_below[kind, site] / np.maximum(below, SMALLEST)
-        here = self.field.site_of == site
-        mixed = np.einsum("ln,lnzr->nzr", weight[:, self.field.site_of], self.own)
-        mine = np.where(here[:, None, None], self.own[kind], mixed * change)
-        sectors = np.einsum("nzr,nzr->nr", mine, self.others)
-        return np.vstack([sectors, (self.none_nodes * change).sum(axis=0)])
+        joint = np.asarray(np.einsum("nzr,zr->nr", self.nodes, change))
+        here = np.flatnonzero(self.field.site_of == site)
+        joint[here] = np.einsum("nzr,nzr->nr", self.own[kind, here], self.others[here])
+        return np.asarray(joint)
 
 
 def strongest(field: LevelField, level_dbm: FloatArray) -> Strongest:
@@ -130,15 +127,13 @@ def strongest(field: LevelField, level_dbm: FloatArray) -> Strongest:
     every = below.sum(axis=0) + np.log(np.maximum(none_below, SMALLEST))
     others = np.exp(every - below)[field.site_of] * node_weight[:, None]
     mixed = np.einsum("ln,lnzr->nzr", weight[:, field.site_of], own)
-    none_nodes = none_density * np.exp(below.sum(axis=0)) * node_weight[:, None]
+    none = none_density * np.exp(below.sum(axis=0)) * node_weight[:, None]
     return Strongest(
         level_dbm=level_dbm,
-        sectors=np.einsum("nzr,nzr->nr", mixed, others),
-        none=none_nodes.sum(axis=0),
+        nodes=np.concatenate([mixed * others, none[None]]),
         own=own,
-        site_below=site_below,
         others=others,
-        none_nodes=none_nodes,
+        site_below=site_below,
         field=field,
     )
 

@@ -1,0 +1,80 @@
+"""Time of one serving answer with 30 sectors in reach, as a ratio to a named reference.
+
+Run with `python -m tests.benchmarks.serving_speed`. The reference, timed in turns with the
+answer, is numpy's FFT of 256 rows of 1024 numbers with its inverse: about what the smoothing
+inside an answer would cost if it were done three times over. Goal 8 ms, at most 16 ms.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from surveyapp.geometry.geodesy import destination
+from surveyapp.geometry.serving import Candidate, Observation, serving
+
+STOP = (60.1699, 24.9384)
+ROUNDS = 40
+GOAL_MS, LIMIT_MS = 8.0, 16.0
+
+
+def thirty_sectors(sites: int) -> list[Candidate]:
+    """30 sectors on `sites` sites, from 30 m to 400 m."""
+    each = 30 // sites
+    candidates = []
+    for site in range(sites):
+        place = destination(*STOP, 137.5 * site, 30.0 + 370.0 * site / sites)
+        for panel in range(each):
+            azimuth = (40.0 * site + 360.0 * panel / each) % 360.0
+            candidates.append(
+                Candidate(
+                    name=f"Site {site} {'ABC'[panel]}",
+                    site_id=str(site),
+                    lat_deg=place[0],
+                    lon_deg=place[1],
+                    azimuth_deg=azimuth,
+                    mhz=26900.0,
+                    pci=3 * site + panel,
+                )
+            )
+    return candidates
+
+
+def median_ms(jobs: dict[str, Callable[[], object]]) -> dict[str, float]:
+    """Median time of each job, all taken in turns."""
+    taken: dict[str, list[float]] = {name: [] for name in jobs}
+    for _ in range(ROUNDS):
+        for name, job in jobs.items():
+            begins = time.perf_counter()
+            job()
+            taken[name].append(1000.0 * (time.perf_counter() - begins))
+    return {name: float(np.median(times[3:])) for name, times in taken.items()}
+
+
+def main() -> None:
+    """Print the table."""
+    rows = np.random.default_rng(1).standard_normal((256, 1024))
+    before = Observation(lat_deg=STOP[0], lon_deg=STOP[1])
+    measured = Observation(lat_deg=STOP[0], lon_deg=STOP[1], rsrp_dbm=-92.0)
+    few, many = thirty_sectors(10), thirty_sectors(30)
+    times = median_ms(
+        {
+            "reference: FFT and back": lambda: np.fft.irfft(np.fft.rfft(rows)),
+            "10 sites, before a reading": lambda: serving(before, few),
+            "10 sites, RSRP measured": lambda: serving(measured, few),
+            "30 sites, before a reading": lambda: serving(before, many),
+            "30 sites, RSRP measured": lambda: serving(measured, many),
+        }
+    )
+    reference = times["reference: FFT and back"]
+    print(
+        f"{'30 sectors in reach':30}{'ms':>8}{'ratio':>8}   goal {GOAL_MS:g} ms, limit {LIMIT_MS:g}"
+    )
+    for name, taken in times.items():
+        print(f"{name:30}{taken:8.2f}{taken / reference:8.2f}")
+
+
+if __name__ == "__main__":
+    main()
