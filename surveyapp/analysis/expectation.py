@@ -14,6 +14,7 @@ from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.reading_expectation import LegExpectation, expect_readings
 from surveyapp.analysis.run_expectation import RunExpectation, expect_runs
 from surveyapp.analysis.standing import LegAnswer, serving_at
+from surveyapp.analysis.tied_cells import tied_answers
 from surveyapp.analysis.turned_panels import TurnedPanel, turned_panels
 from surveyapp.errors import NoAnswer
 from surveyapp.model import StopScene
@@ -60,6 +61,23 @@ def expectations_at(
         answers=tuple(answers),
         legs=expect_readings(scene, answers, offsets, turned),
         runs=expect_runs(scene, answers),
+    )
+
+
+def survey_expectations(
+    scenes: Sequence[StopScene], offsets: Mapping[str, PhoneOffset] | None = None
+) -> tuple[StopExpectations, ...]:
+    """The expectations of many stops, in their order, each helped by what the others show."""
+    offsets = offsets or {}
+    answers = tied_answers(scenes, [_answers(scene, offsets) for scene in scenes])
+    turned = turned_panels(
+        (scene, leg)
+        for scene, own in zip(scenes, answers, strict=True)
+        for leg in leg_links(scene, own, offsets).values()
+    )
+    return tuple(
+        expectations_at(scene, offsets, answers=own, turned=turned)
+        for scene, own in zip(scenes, answers, strict=True)
     )
 
 

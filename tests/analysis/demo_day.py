@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from surveyapp.analysis.expectation import StopExpectations, expectations_at
+from surveyapp.analysis.expectation import StopExpectations, survey_expectations
 from surveyapp.analysis.standing import learn_phone_offsets
 from surveyapp.demo.truth import Truth
 from surveyapp.demo.write import Demo
@@ -29,4 +29,4 @@ def day_of(demo: Demo) -> Day:
         stops.sort(key=lambda stop: stop.time_utc)
         scenes = tuple(notebook.stop_scene(stop.id) for stop in stops)
     offsets = learn_phone_offsets(scenes)
-    return Day(demo.truth, scenes, tuple(expectations_at(scene, offsets) for scene in scenes))
+    return Day(demo.truth, scenes, survey_expectations(scenes, offsets))
