@@ -127,6 +127,14 @@ class RemarkKind(StrEnum):
     OTHER = "other"
 
 
+class CheckedAgainst(StrEnum):
+    """What a compass was checked against."""
+
+    SITE = "a site"
+    PLAN = "a point on the plan"
+    BEARING = "a known bearing"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Row:
     """What every row of the notebook has; the three stamps are set by the store."""
@@ -330,6 +338,37 @@ class Remark(Row):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Preparation(Row):
+    """What was made sure of on one phone before its runs at a stop.
+
+    Each tick is the time it was made, None where it was not: the radio was reset, the network
+    mode looked at, battery and heat looked at, the test server chosen.
+    """
+
+    stop_id: str
+    device_id: str
+    radio_reset_utc: datetime | None = None
+    network_mode_utc: datetime | None = None
+    battery_and_heat_utc: datetime | None = None
+    server_chosen_utc: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CompassCheck(Row):
+    """How far a phone's compass was off: `offset_deg` is to be added to what it shows.
+
+    It counts for this phone, place and day: a case, a car or another street change it.
+    """
+
+    survey_id: str
+    device_id: str
+    time_utc: datetime
+    offset_deg: float
+    sigma_deg: float | None = None
+    checked_against: CheckedAgainst = CheckedAgainst.SITE
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Draft:
     """A half-typed entry sheet, as it stood at the last keystroke.
 
@@ -411,4 +450,5 @@ class StopScene:
     speed_runs: tuple[SpeedRun, ...] = ()
     photos: tuple[Photo, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    preparations: tuple[Preparation, ...] = ()
     ground: Ground = field(default_factory=Ground)

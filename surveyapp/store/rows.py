@@ -16,8 +16,10 @@ from typing import Any, NamedTuple, cast, get_args, get_origin, get_type_hints
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import (
+    CompassCheck,
     Device,
     Photo,
+    Preparation,
     Reading,
     Remark,
     Row,
@@ -249,6 +251,8 @@ KINDS: dict[type[Row], Kind] = {
         _kind(SpeedRun, "speed_run", "time_utc"),
         _kind(Photo, "photo", "coalesce(time_utc, created_utc)"),
         _kind(Remark, "remark", "time_utc"),
+        _kind(Preparation, "preparation", "created_utc"),
+        _kind(CompassCheck, "compass_check", "time_utc"),
     )
 }
 BY_TABLE: dict[str, Kind] = {kind.table: kind for kind in KINDS.values()}

@@ -9,6 +9,7 @@ from surveyapp.model import (
     Device,
     Ground,
     Photo,
+    Preparation,
     Reading,
     Remark,
     Row,
@@ -43,7 +44,9 @@ class Scenes:
         readings = self._all(Reading, stop_id=stop.id)
         runs = self._all(SpeedRun, stop_id=stop.id)
         remarks = self._all(Remark, stop_id=stop.id)
-        users: Iterable[Reading | SpeedRun | Remark] = (*readings, *runs, *remarks)
+        preparations = self._all(Preparation, stop_id=stop.id)
+        users: Iterable[Reading | SpeedRun | Remark | Preparation]
+        users = (*readings, *runs, *remarks, *preparations)
         sites = self._sites(stop, reach_m, {sighting.site_id for sighting in sightings})
         here = stop.lat_deg is not None and stop.lon_deg is not None
         return StopScene(
@@ -57,6 +60,7 @@ class Scenes:
             speed_runs=runs,
             photos=self._all(Photo, stop_id=stop.id),
             remarks=remarks,
+            preparations=preparations,
             ground=self._ground.around(stop.lat_deg or 0.0, stop.lon_deg or 0.0, reach_m)
             if here
             else Ground(attribution=self._ground.attribution),

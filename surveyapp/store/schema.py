@@ -160,6 +160,27 @@ CREATE TABLE ground_source (
 ) STRICT;
 """
 
+PREPARATION_AND_COMPASS = """
+CREATE TABLE preparation (
+    id TEXT NOT NULL PRIMARY KEY, created_utc TEXT NOT NULL, changed_utc TEXT NOT NULL,
+    deleted_utc TEXT,
+    stop_id TEXT NOT NULL REFERENCES stop DEFERRABLE INITIALLY DEFERRED,
+    device_id TEXT NOT NULL REFERENCES device DEFERRABLE INITIALLY DEFERRED,
+    radio_reset_utc TEXT, network_mode_utc TEXT, battery_and_heat_utc TEXT, server_chosen_utc TEXT
+) STRICT;
+CREATE TABLE compass_check (
+    id TEXT NOT NULL PRIMARY KEY, created_utc TEXT NOT NULL, changed_utc TEXT NOT NULL,
+    deleted_utc TEXT,
+    survey_id TEXT NOT NULL REFERENCES survey DEFERRABLE INITIALLY DEFERRED,
+    device_id TEXT NOT NULL REFERENCES device DEFERRABLE INITIALLY DEFERRED,
+    time_utc TEXT NOT NULL, offset_deg REAL NOT NULL, sigma_deg REAL,
+    checked_against TEXT NOT NULL
+) STRICT;
+CREATE INDEX preparation_at_stop ON preparation (stop_id);
+CREATE INDEX compass_check_of_survey ON compass_check (survey_id);
+CREATE INDEX compass_check_by_device ON compass_check (device_id, time_utc);
+"""
+
 
 def _run(db: Database, script: str, number: int) -> None:
     for statement in script.split(";"):
@@ -180,3 +201,9 @@ def rows_and_journal(db: Database) -> None:
 def ground(db: Database) -> None:
     """Streets, buildings and furniture, asked for by box."""
     _run(db, GROUND, 2)
+
+
+@STEPS()
+def preparation_and_compass(db: Database) -> None:
+    """What was made sure of before the runs, and how far a compass was off."""
+    _run(db, PREPARATION_AND_COMPASS, 3)

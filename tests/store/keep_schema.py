@@ -17,7 +17,7 @@ from surveyapp.store.opening import upgrade
 from surveyapp.store.tables import Tables
 from surveyapp.store.values import time_text
 from surveyapp.store.writing import changes_of_save, take
-from tests.store.one_of_each import DRAFT, GROUND, ROWS
+from tests.store.one_of_each import DRAFT, GROUND, ROWS, rows_of
 
 KEPT = Path(__file__).resolve().parent.parent / "authorities"
 WHEN = datetime(2026, 5, 4, 18, 0, tzinfo=UTC)
@@ -45,7 +45,7 @@ def write_schema_1(path: Path) -> None:
     connection.prepare()
     tables = Tables(connection)
     with connection.change():
-        changes, _kept = changes_of_save(tables, *take(ROWS), time_text(WHEN))
+        changes, _kept = changes_of_save(tables, *take(rows_of(1)), time_text(WHEN))
         for change in changes:
             tables.write(*change)
         Journal(connection, tables).append("one of each", time_text(WHEN), changes)

@@ -7,6 +7,8 @@ from datetime import UTC, datetime
 from surveyapp.model import (
     Building,
     Carrier,
+    CheckedAgainst,
+    CompassCheck,
     Device,
     Draft,
     Furniture,
@@ -16,6 +18,7 @@ from surveyapp.model import (
     NorthReference,
     Photo,
     PositionFrom,
+    Preparation,
     Rat,
     Reading,
     Remark,
@@ -103,7 +106,24 @@ ROWS: tuple[Row, ...] = (
         id="remark-1", stop_id="stop-1", device_id="device-1", time_utc=WHEN,
         kind=RemarkKind.LOST_5G, text="Back after 20 s",
     ),
+    Preparation(
+        id="preparation-1", stop_id="stop-1", device_id="device-1", radio_reset_utc=WHEN,
+        network_mode_utc=WHEN, battery_and_heat_utc=WHEN, server_chosen_utc=WHEN,
+    ),
+    CompassCheck(
+        id="compass-check-1", survey_id="survey-1", device_id="device-1", time_utc=WHEN,
+        offset_deg=-4.5, sigma_deg=1.2, checked_against=CheckedAgainst.PLAN,
+    ),
 )  # fmt: skip
+
+SINCE: dict[type[Row], int] = {Preparation: 3, CompassCheck: 3}
+"""The schema that brought a kind of row, where it was not the first."""
+
+
+def rows_of(schema: int) -> tuple[Row, ...]:
+    """One row of every kind that a notebook of this schema holds."""
+    return tuple(row for row in ROWS if SINCE.get(type(row), 1) <= schema)
+
 
 DRAFT = Draft(
     sheet="reading", stop_id="stop-1", row_id="reading-9", fields={"rsrp": "-8"}, focus="rsrp"

@@ -15,7 +15,7 @@ from surveyapp.store.identity import SCHEMA
 from surveyapp.store.rows import KINDS
 from surveyapp.store.schema import STEPS
 from tests.store.keep_schema import kept
-from tests.store.one_of_each import DRAFT, GROUND, ROWS
+from tests.store.one_of_each import DRAFT, GROUND, rows_of
 
 
 def test_every_schema_has_its_step_and_its_kept_notebook() -> None:
@@ -33,7 +33,7 @@ def test_a_notebook_of_every_schema_opens(schema: int, tmp_path: Path) -> None:
     path = tmp_path / "old.survey"
     shutil.copy(kept(schema), path)
     with Notebook.open(path) as notebook:
-        for row in ROWS:
+        for row in rows_of(schema):
             held = notebook.get(type(row), row.id)
 
             assert {name: getattr(held, name) for name in KINDS[type(row)].names[4:]} == {

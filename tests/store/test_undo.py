@@ -105,7 +105,7 @@ def test_what_belongs_to_a_deleted_stop_goes_and_comes_back(notebook: Notebook) 
     left = {kind: notebook.count(kind) for kind in KINDS}
     said = notebook.undo()
 
-    assert said == "deleted stop 3 with 6 entries of it"
+    assert said == "deleted stop 3 with 7 entries of it"
     assert {kind for kind, count in left.items() if count} == {Survey, Site, Sector, Device}
     assert contents(notebook) == before
 
