@@ -90,7 +90,7 @@ def _levels(observation: Observation, prediction: Prediction) -> FloatArray:
     below = 1.0 / (1.0 + np.exp(-1.7 * (coarse[:, None] - mean) / spread))
     on_air = prediction.field.on_air
     all_below = np.prod(1.0 - on_air + on_air * below, axis=1)
-    lowest = float(coarse[max(np.searchsorted(all_below, RARE) - 1, 0)])
+    lowest = float(coarse[max(int(np.searchsorted(all_below, RARE)) - 1, 0)])
     if observation.rsrp_dbm is not None:
         level = observation.rsrp_dbm - observation.phone_offset_db
         reach = 5.0 * reading_sigma_db(observation)
