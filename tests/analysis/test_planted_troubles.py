@@ -1,0 +1,56 @@
+"""What was planted wrong in the demo is what the expectations name."""
+
+from __future__ import annotations
+
+from surveyapp.analysis.doubts import DoubtKind, survey_doubts
+from surveyapp.analysis.leg_links import leg_links
+from surveyapp.analysis.turned_panels import turned_panels
+from surveyapp.geometry.geodesy import angle_between_deg
+from tests.analysis.demo_day import Day
+from tests.analysis.planted import DEMANDED, named
+
+FACING_DEG = 22.5  # half a step of what a surveyor notes of a panel's turn
+
+
+def test_every_planted_trouble_is_the_first_or_second_reason(day: Day) -> None:
+    """Blocked stop, wrong azimuth, far server, few carriers, wild jitter, lost 5G."""
+    found = [one for one in named(day) if one.trouble in DEMANDED]
+
+    assert {one.trouble for one in found} == DEMANDED
+    assert [one for one in found if one.rank not in (1, 2)] == []
+
+
+def test_a_cause_is_not_cried_where_it_is_not(day: Day) -> None:
+    """Far server, few carriers and wild jitter are named for the planted runs and no other."""
+    planted = {trouble.row_id for trouble in day.truth.troubles}
+    for scene, expected in zip(day.scenes, day.expectations, strict=True):
+        far = {run.id for run in scene.speed_runs if run.server_place.startswith("Lisbon")}
+        for run in scene.speed_runs:
+            own = expected.of_run(run.id)
+            assert own is not None
+            causes = {reason.cause.value for reason in own.limits}
+
+            assert ("far server" in causes) == (run.id in far)
+            assert ("wild jitter" in causes) == (run.id in planted and run.id not in far)
+            assert ("few carriers" in causes) <= (run.reading_id in planted)
+
+
+def test_only_the_panel_noted_wrong_is_called_turned(day: Day) -> None:
+    """All panels are judged; the wrong azimuth is found near the truth, no other is doubted."""
+    wrong = next(one for one in day.truth.troubles if one.kind == "wrong azimuth")
+    true = next(
+        sector.azimuth_deg
+        for site in day.truth.sites
+        for sector in site.sectors
+        if sector.id == wrong.row_id
+    )
+    panels = turned_panels(
+        (scene, leg)
+        for scene, expected in zip(day.scenes, day.expectations, strict=True)
+        for leg in leg_links(scene, expected.answers, {}).values()
+    )
+    doubts = survey_doubts(day.scenes, day.expectations)
+
+    assert len(panels) >= 8
+    assert [one.row_id for one in doubts if one.kind is DoubtKind.TURNED] == [wrong.row_id]
+    assert abs(angle_between_deg(panels[wrong.row_id].likely_deg, true)) < FACING_DEG
