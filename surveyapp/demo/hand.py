@@ -38,6 +38,8 @@ TDD_DOWN = 0.72  # share of downlink in a common pattern (common practice)
 TDD_UP = 0.22
 UPLINK_SINR_LESS_DB = 12.0  # a phone sends with far less EIRP: an assumption of the demo
 LTE_CELL_SHARE = 0.4
+# What guards, control, reference elements, repeats and headers leave of a carrier; common practice
+DATA_SHARE = 0.7
 FIBRE_MS_PER_KM = 2.0 * 1.468 / 299.792458  # there and back at light's speed in glass
 DETOUR = 1.4  # cables do not run straight: an assumption of the demo
 
@@ -125,11 +127,15 @@ class Hand:
 
 
 def _carried(carrier: Carrier) -> tuple[float, float]:
-    """Megabits a second (down, up) of one kind of carrier; two layers where the SINR allows."""
+    """Megabits a second (down, up) of one kind of carrier; two layers where the SINR allows.
+
+    Two layers share the power, so each has 3 dB less.
+    """
     sinr_db = carrier.sinr_db or 0.0
-    width_mhz = carrier.bandwidth_mhz or 0.0
+    width_mhz = DATA_SHARE * (carrier.bandwidth_mhz or 0.0)
     layers = 2.0 if sinr_db > 8.0 else 1.0
-    down = layers * width_mhz * carrier.count * efficiency_bps_hz(sinr_db)
+    each_db = sinr_db - 3.0 * (layers - 1.0)
+    down = layers * width_mhz * carrier.count * efficiency_bps_hz(each_db)
     up = width_mhz * efficiency_bps_hz(sinr_db - UPLINK_SINR_LESS_DB)
     if carrier.rat is Rat.LTE:
         return LTE_CELL_SHARE * down, LTE_CELL_SHARE * up
