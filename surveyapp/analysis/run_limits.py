@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from surveyapp.analysis.expected import Cause, Line, Reason
 from surveyapp.analysis.ping import lowest_ping_ms, server_distance_m
-from surveyapp.analysis.run_case import RunCase, label_of
+from surveyapp.analysis.run_case import RunCase
 from surveyapp.analysis.run_link import RunLink, run_link
 from surveyapp.analysis.run_radio_limits import few_carriers, no_5g, radio, together
 from surveyapp.model import Rat, SpeedRun, Streams
@@ -106,27 +106,42 @@ def _uplink(case: RunCase) -> Iterator[Reason]:
 
 
 def _phone(case: RunCase) -> Iterator[Reason]:
-    """Another phone with alike carriers and SINR, against the same server, got far more."""
-    down = case.run.down_mbps or 0.0
-    for other in case.others:
-        if other.device_id == case.run.device_id or other.server_place != case.run.server_place:
+    """Another phone with alike carriers and SINR, against the same server, got far more.
+
+    Medians of all runs of both at this stop, each as a share of what it should have carried.
+    """
+    own = _usual_share(case, case.run.device_id)
+    if own is None or len(case.scene.devices) < 2:
+        return
+    for device in case.scene.devices:
+        usual = _usual_share(case, device.id)
+        if device.id == case.run.device_id or usual is None or usual < PHONE_RATIO * own:
             continue
-        link = run_link(case.scene, other)
-        if not _alike(link, case.link) or (other.down_mbps or 0.0) < PHONE_RATIO * down:
-            continue
-        label = label_of(case.scene, other.device_id)
         yield Reason(
             cause=Cause.PHONE,
-            words=f"{label} got {other.down_mbps:.0f} Mbit/s here with the same carriers and "
-            f"about the same SINR: {case.label} itself may be slower, or was hotter.",
+            words=f"{device.label} reached {usual:.0%} of its expected rate here, {case.label} "
+            f"{own:.0%}, with the same carriers and about the same SINR: {case.label} itself may "
+            "be slower, or was hot.",
             probability=0.5,
             effect=case.share,
             evidence=(
-                Line(f"SINR of {label}", max(link.sinr_db), "dB"),
-                Line(f"SINR of {case.label}", max(case.link.sinr_db), "dB"),
+                Line(f"share of {device.label}", 100.0 * usual, "%", "median of its runs here"),
+                Line(f"share of {case.label}", 100.0 * own, "%", "median of its runs here"),
             ),
         )
         return
+
+
+def _usual_share(case: RunCase, device_id: str) -> float | None:
+    """Median share of the expected rate over a phone's comparable runs here."""
+    shares = []
+    for run in case.scene.speed_runs:
+        if run.device_id != device_id or run.server_place != case.run.server_place:
+            continue
+        link = run_link(case.scene, run)
+        if link.rate is not None and run.down_mbps is not None and _alike(link, case.link):
+            shares.append(link.rate.share(run.down_mbps))
+    return statistics.median(shares) if shares else None
 
 
 def _alike(one: RunLink, other: RunLink) -> bool:
