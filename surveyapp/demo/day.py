@@ -141,10 +141,9 @@ class Outing:
         near = [pair for pair in seen if pair[0].distance_m <= SEEN_M][:SEEN_MOST]
         afar = [pair for pair in seen if pair[0].distance_m > SEEN_M][: 1 if planting.afar else 0]
         rows: list[Row] = [self.hand.sighting(stop, site, line) for line, site in near + afar]
-        if planting.blocked:
-            hidden = next(site for _, site in known if not clear[site.sectors[0].id])
+        if planting.blocked is not None:
             rows.append(
-                Sighting(id=self.hand.new_id(), stop_id=stop.id, site_id=hidden.id,
+                Sighting(id=self.hand.new_id(), stop_id=stop.id, site_id=planting.blocked,
                          view=View.BLOCKED)
             )  # fmt: skip
         return rows
@@ -191,8 +190,8 @@ class Outing:
         told: list[tuple[RemarkKind, str, str | None]] = []
         if planting.lost_5g is not None:
             told.append((RemarkKind.LOST_5G, "Dropped to LTE and stayed there.", planting.lost_5g))
-        if planting.blocked:
-            told.append((RemarkKind.OBSTRUCTION, "A house stands before the nearest node.", None))
+        if planting.blocked is not None:
+            told.append((RemarkKind.OBSTRUCTION, "A house stands before the node.", None))
         if self.visit.rain_mm_h and stop.number == 1:
             told.append((RemarkKind.WEATHER, "Light rain all along.", None))
         return [

@@ -21,7 +21,6 @@ MOUNTING_SIGMA_DEG = 6.0  # how exactly a panel is turned along its street: an a
 SITE_SIGMA_M = 3.0
 AZIMUTH_SIGMA_DEG = 8.0
 PCI_KNOWN_SHARE = 0.5
-WRONG_SITE = "Node Linden"
 WRONG_BY_DEG = 70.0
 
 
@@ -65,16 +64,16 @@ def _sector(site_id: str, plan: SitePlan, label: str, azimuth_deg: float, hand: 
     )  # fmt: skip
 
 
-def records(sites: Sequence[TrueSite], hand: Hand) -> Records:
-    """The listed nodes as a surveyor would have them; one azimuth is planted wrong."""
+def records(sites: Sequence[TrueSite], wrong_id: str, hand: Hand) -> Records:
+    """The listed nodes as a surveyor would have them; the azimuth of one sector is wrong."""
     rows: list[Site | Sector] = []
     trouble: list[Trouble] = []
     for site in sites:
         if not site.listed:
             continue
         rows.append(_site_row(site, hand))
-        for place, sector in enumerate(site.sectors):
-            is_wrong = site.name == WRONG_SITE and place == 0
+        for sector in site.sectors:
+            is_wrong = sector.id == wrong_id
             row = _sector_row(site, sector, hand, WRONG_BY_DEG if is_wrong else 0.0)
             rows.append(row)
             if is_wrong:

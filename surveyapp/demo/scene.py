@@ -13,10 +13,12 @@ from surveyapp.demo.places import place_sites, place_stands, sees
 from surveyapp.demo.plan import SITES
 from surveyapp.demo.records import true_sites
 from surveyapp.demo.town import Spot, Town
-from surveyapp.demo.truth import TruePath, TrueSite
+from surveyapp.demo.truth import TruePath, TrueSector, TrueSite
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import inverse
-from surveyapp.model import LatLon
+from surveyapp.model import LatLon, Rat
+
+Strongest = tuple[TrueSite, TrueSector, TruePath]
 
 STANDS = 20
 DRAWS = 12
@@ -30,6 +32,31 @@ class Scene:
     stands: tuple[LatLon, ...]
     hidden: int
     paths: tuple[list[tuple[TruePath, ...]], ...]
+
+    def strongest_nr(self, stand: int) -> Strongest:
+        """The 5G sector that arrives strongest at a stand on the first visit."""
+        nr = {
+            sector.id: (site, sector)
+            for site in self.sites
+            for sector in site.sectors
+            if sector.carrier.rat is Rat.NR
+        }
+        paths = [path for path in self.paths[0][stand] if path.sector_id in nr]
+        best = max(paths, key=lambda path: path.rsrp_dbm)
+        return *nr[best.sector_id], best
+
+    def hidden_site(self) -> TrueSite:
+        """A listed 5G site next to the hidden stand that a house hides from it."""
+        place = self.stands[self.hidden]
+        out_of_view = {path.sector_id for path in self.paths[0][self.hidden] if not path.clear}
+        sites = [
+            site
+            for site in self.sites
+            if site.listed
+            and site.sectors[0].carrier.rat is Rat.NR
+            and site.sectors[0].id in out_of_view
+        ]
+        return min(sites, key=lambda s: inverse(*place, s.lat_deg, s.lon_deg).distance_m)
 
 
 def draw_scene(town: Town, hand: Hand) -> Scene:

@@ -11,14 +11,14 @@ from surveyapp.model import Reading, Row, Sighting, SpeedRun, Stop, View
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Planting:
-    """What goes wrong at one stop; each of the first four names the device it happens to."""
+    """What goes wrong at one stop: to which device, or which site a house hides."""
 
     lost_5g: str | None = None
     far_server: str | None = None
     few_carriers: str | None = None
     wild_jitter: str | None = None
     jitter_ms: float = 0.0
-    blocked: bool = False
+    blocked: str | None = None
     afar: bool = False
     together: bool = False
 
@@ -41,11 +41,12 @@ class Planting:
         if self.wild_jitter is not None:
             row_id = next(run.id for run in runs if run.jitter_ms == self.jitter_ms)
             found.append(("wild jitter", row_id, "One run shows a jitter out of all proportion."))
-        if self.blocked:
+        if self.blocked is not None:
             row_id = next(
                 row.id for row in rows if isinstance(row, Sighting) and row.view is View.BLOCKED
             )
-            found.append(("blocked stop", row_id, "A house hides the nearest node."))
+            name = next(site.name for site in sites if site.id == self.blocked)
+            found.append(("blocked stop", row_id, f"A house hides {name}."))
         found += _from_unlisted(readings, sites, truth)
         return [
             Trouble(kind=kind, visit=truth.visit, stop_number=stop.number, row_id=row_id, text=text)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import FormatError
-from surveyapp.model import SectorCarrier
+from surveyapp.model import Rat, SectorCarrier
 
 NR_LEG = "5G leg"
 LTE_LEG = "LTE leg"
@@ -141,10 +141,14 @@ def _truth(raw: dict[str, Any]) -> Truth:
 
 def _site(raw: dict[str, Any]) -> TrueSite:
     sectors = (
-        TrueSector(**{**sector, "carrier": SectorCarrier(**sector["carrier"])})
+        TrueSector(**{**sector, "carrier": _carrier(sector["carrier"])})
         for sector in raw["sectors"]
     )
     return TrueSite(**{**raw, "sectors": tuple(sectors)})
+
+
+def _carrier(raw: dict[str, Any]) -> SectorCarrier:
+    return SectorCarrier(**{**raw, "rat": Rat(raw["rat"])})
 
 
 def _stop(raw: dict[str, Any]) -> TrueStop:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -17,14 +18,14 @@ from surveyapp.demo.hand import Hand
 from surveyapp.demo.pictures import node_picture
 from surveyapp.demo.plan import INVENTED, TIME_ZONE, VISITS, PhonePlan, VisitPlan, phones
 from surveyapp.demo.records import Records, records
-from surveyapp.demo.scene import Scene, draw_scene
+from surveyapp.demo.scene import Scene, Strongest, draw_scene
 from surveyapp.demo.town import Town
 from surveyapp.demo.troubles import Planting
 from surveyapp.demo.truth import Trouble, Truth, keep_truth, read_truth
 from surveyapp.errors import NotebookError
 from surveyapp.exchange.formats import read_ground
 from surveyapp.geometry.headings import declination
-from surveyapp.model import NorthReference, Rat, Sighting, SiteKind, Survey
+from surveyapp.model import NorthReference, Sighting, SiteKind, Survey
 from surveyapp.resources import shipped
 from surveyapp.store.notebook import Notebook
 
@@ -98,7 +99,7 @@ def _fill(folder: Path, seed: int) -> None:
     first = Hand(rng, 0.0)
     scene = draw_scene(Town(ground), first)
     phone_pair = phones((first.new_id(), first.new_id()))
-    noted = records(scene.sites, first)
+    noted = records(scene.sites, _wrong_sector(scene), first)
     clock = _Clock()
     with Notebook.create(folder / NOTEBOOK_NAME, clock) as notebook:
         notebook.ground.replace(ground, QUARTER[-1])
@@ -173,24 +174,39 @@ def _plantings(
             3: Planting(together=True),
             5: Planting(wild_jitter=other, jitter_ms=412.6, afar=True),
         }
-    strength = _nr_strength(scene, stands)
-    hidden = stands.index(scene.hidden) + 1
-    by_strength = sorted((dbm, count) for count, dbm in strength.items() if count != hidden)
+    best = {count: scene.strongest_nr(stand) for count, stand in enumerate(stands, start=1)}
+    blocked, hidden_site = _blocked_stop(best) or (stands.index(scene.hidden) + 1, None)
+    by_strength = sorted(
+        (path.rsrp_dbm, count)
+        for count, (site, _, path) in best.items()
+        if count != blocked and site.listed
+    )
     return afar | {
-        hidden: Planting(blocked=True),
+        blocked: Planting(blocked=hidden_site or scene.hidden_site().id),
         by_strength[0][1]: Planting(lost_5g=other, afar=True),
         by_strength[-1][1]: Planting(few_carriers=one),
         by_strength[-2][1]: Planting(far_server=other),
     }
 
 
-def _nr_strength(scene: Scene, stands: Sequence[int]) -> dict[int, float]:
-    """The strongest 5G sector at each stop number of the first visit, dBm."""
-    nr = {s.id for site in scene.sites for s in site.sectors if s.carrier.rat is Rat.NR}
-    return {
-        count: max(path.rsrp_dbm for path in scene.paths[0][stand] if path.sector_id in nr)
-        for count, stand in enumerate(stands, start=1)
-    }
+def _blocked_stop(best: dict[int, Strongest]) -> tuple[int, str] | None:
+    """The stop where a listed site serves strongest through a house, and that site."""
+    found = [
+        (path.rsrp_dbm, count, site.id)
+        for count, (site, _, path) in best.items()
+        if site.listed and not path.clear
+    ]
+    return max(found)[1:] if found else None
+
+
+def _wrong_sector(scene: Scene) -> str:
+    """The listed 5G sector that serves at the second most stands: its azimuth is noted wrong."""
+    serving = Counter(
+        sector.id
+        for site, sector, _ in map(scene.strongest_nr, range(len(scene.stands)))
+        if site.listed
+    )
+    return serving.most_common(2)[-1][0]
 
 
 def _take_pictures(

@@ -145,6 +145,15 @@ def test_every_planted_trouble_points_at_the_row_where_it_shows(
     assert wild.jitter_ms is not None
     assert wild.jitter_ms > 10.0 * max(others)
     assert blocked.view is View.BLOCKED
+    assert any(
+        path.sector_id in {sector.id for sector in site.sectors} and not path.clear
+        for site in demo.truth.sites
+        if site.id == blocked.site_id
+        for stop in demo.truth.stops
+        if stop.id == blocked.stop_id
+        for path in stop.paths
+    )
+    assert any(served.sector_id == wrong.id for stop in demo.truth.stops for served in stop.serving)
     assert abs(angle_between_deg(wrong.azimuth_deg or 0.0, true.azimuth_deg)) > 40.0
     assert all(notebook.get(Reading, row_id) for row_id in rows["unlisted site"])
 
