@@ -19,7 +19,7 @@ PICTURE = Path(__file__).resolve().parent.parent / "assets" / "pictures" / "phon
 SIZE_PX = (412, 915)
 GAP_PX = 16
 GREY = (128, 128, 128)
-STOP_NUMBER = 9  # of the first visit: an answer that is not settled yet
+STOP_NUMBER = 3  # of the first visit: an answer that is not settled yet
 COLOURS = 64
 
 
