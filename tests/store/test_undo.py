@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from surveyapp.errors import InvalidValue, NotFound
 from surveyapp.model import (
+    CompassCheck,
     Device,
     Photo,
     Reading,
@@ -106,7 +107,9 @@ def test_what_belongs_to_a_deleted_stop_goes_and_comes_back(notebook: Notebook) 
     said = notebook.undo()
 
     assert said == "deleted stop 3 with 7 entries of it"
-    assert {kind for kind, count in left.items() if count} == {Survey, Site, Sector, Device}
+    kept = {Survey, Site, Sector, Device, CompassCheck}
+
+    assert {kind for kind, count in left.items() if count} == kept
     assert contents(notebook) == before
 
 
