@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
@@ -61,7 +62,7 @@ def day_of(notebook: Notebook, survey: Survey | None) -> Day:
     items: list[DayItem] = []
     for scene in scenes:
         items.append(_stop_item(scene.stop, survey))
-        items.extend(map(_item, reversed(entry_lines(scene))))
+        items.extend(map(_item, sorted(entry_lines(scene), key=_moment)))
     items.extend(_loose_photos(notebook, survey))
     return Day(tuple(items), _summary(survey, scenes, len(items) - len(scenes)))
 
@@ -126,6 +127,13 @@ def _doubt(stop: Stop) -> str:
         return "No position yet."
     wide = stop.position_sigma_m is not None and stop.position_sigma_m > WIDE_SIGMA_M
     return "Position less sure than 25 m." if wide else ""
+
+
+def _moment(line: EntryLine) -> datetime:
+    """When it was entered, for a line without a time of its own."""
+    when = line.time_utc or line.row.created_utc
+    assert when is not None
+    return when
 
 
 def _item(line: EntryLine) -> DayItem:

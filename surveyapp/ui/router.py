@@ -1,8 +1,9 @@
 """Where the app is: one of four places, the pages opened over it, the sheets over those.
 
-Back (Escape, Android's own) is one rule: the topmost sheet decides first, then the page goes,
-then the place gives way to Stop; at Stop it is let through to the system. The whole route is
-kept in the notebook at each step, so that a new process opens where the last one was killed.
+Back (Escape, Android's own) is one rule: a question to the plan is dropped first, then the
+topmost sheet decides, then the page goes, then the place gives way to Stop; at Stop it is let
+through to the system. The whole route is kept in the notebook at each step, so that a new
+process opens where the last one was killed.
 """
 
 from __future__ import annotations
@@ -73,13 +74,13 @@ class Router:
 
     def back(self) -> bool:
         """One step back; False where nothing is left to leave."""
+        if self.session.pick is not None:
+            self.session.drop_pick()
+            return True
         if self.sheets:
             sheet = self.sheets[-1]
             if not sheet.on_back():
                 self.close(sheet)
-            return True
-        if self.session.pick is not None:
-            self.session.drop_pick()
             return True
         if len(self.pages) > 1:
             self.pages.pop()

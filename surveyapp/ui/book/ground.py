@@ -8,8 +8,10 @@ from kivy.properties import StringProperty
 
 from surveyapp.exchange.formats import GROUND_FORMATS, read_ground_with_report
 from surveyapp.ui.book.section import Section
+from surveyapp.ui.sheets.file_sheet import FileSheet
 from surveyapp.ui.theme import load_kv
 
+KINDS = sorted({Path(f"x{suffix}").suffix for f in GROUND_FORMATS for suffix in f.suffixes})
 FORMATS = "; ".join(f"{known.name} ({', '.join(known.suffixes)})" for known in GROUND_FORMATS)
 
 
@@ -27,9 +29,22 @@ class GroundSection(Section):
         ground = self.session.notebook.ground
         self.source, self.attribution = ground.source, ground.attribution
 
-    def bring_in(self, name: str) -> None:
+    def choose(self) -> None:
+        """Choose a file in the folders of this machine."""
+        files = FileSheet(
+            session=self.session,
+            router=self.router,
+            take=self.bring_in,
+            title="Choose the ground",
+            kinds=KINDS,
+            file_icon="ground",
+            nothing="No file of streets in this folder.",
+        )
+        self.router.open(files)
+
+    def bring_in(self, path: Path) -> None:
         """Read a file and put it in the place of the ground there was."""
-        self.session.attempt(lambda: self._bring_in(Path(name.strip()).expanduser()))
+        self.session.attempt(lambda: self._bring_in(path))
         self.refresh()
 
     def _bring_in(self, path: Path) -> None:

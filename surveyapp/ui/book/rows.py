@@ -31,7 +31,7 @@ def contents(session: Session) -> list[BookRow]:
         BookRow("site", "Sites", _count(notebook, Site, "site"), "sites"),
         BookRow("device", "Phones", _count(notebook, Device, "phone"), "devices"),
         BookRow("ground", "Ground", f"Streets and buildings: {ground}", "ground"),
-        BookRow("settings", "Settings", "Theme, text size, hand", "settings"),
+        BookRow("settings", "Settings", "Theme and text size", "settings"),
         BookRow("caution", "Cautions", "What to heed on the street", "cautions"),
     ]
 

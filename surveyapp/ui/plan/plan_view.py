@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from operator import is_
 from time import monotonic
 from typing import Any
 
@@ -33,7 +34,7 @@ class PlanView(StencilView):
     """
 
     viewport = ObjectProperty(Viewport())
-    marks = ObjectProperty(PlanMarks())
+    marks = ObjectProperty(PlanMarks(), comparator=is_)
     current_stop_id = StringProperty("")
     px_per_m = NumericProperty(1.0)
     cross = ObjectProperty(())
@@ -149,6 +150,7 @@ class PlanView(StencilView):
     def _held(self, *_: Any) -> None:
         place = self._fingers.held()
         if place is not None:
+            self._fitted = False
             self.dispatch("on_hold", *self.viewport.to_plane(*place))
 
     def _inside(self, touch: Any) -> tuple[float, float]:

@@ -75,15 +75,17 @@ def _stop_candidates(
 def _name_candidates(
     sites: Iterable[tuple[SiteMark, Box]], viewport: Viewport, sizes: Sizes, measure: Measure
 ) -> Iterable[tuple[SiteMark, tuple[Box, ...]]]:
-    """To the right of the diamond, else left, below or above; never cut by the edge."""
+    """Beside the diamond, else below or above it; never cut by the edge."""
     for mark, around in sites:
         width, height = measure(mark.site.name, SITE_STYLE)
         aside = around.width_px / 2 + width / 2 + 4 * sizes.dp
         apart = around.height_px / 2 + height / 2
-        boxes = (
-            Box(around.x_px + dx, around.y_px + dy, width, height)
-            for dx, dy in ((aside, 0.0), (-aside, 0.0), (0.0, -apart), (0.0, apart))
+        flush = width / 2 - around.width_px / 2
+        shifts = (
+            *((aside, 0.0), (-aside, 0.0), (0.0, -apart), (0.0, apart)),
+            *((flush, -apart), (flush, apart), (-flush, -apart), (-flush, apart)),
         )
+        boxes = (Box(around.x_px + dx, around.y_px + dy, width, height) for dx, dy in shifts)
         size = (viewport.width_px, viewport.height_px)
         yield mark, tuple(box for box in boxes if box.lies_in(*size))
 

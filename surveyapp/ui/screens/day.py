@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.ui.day_list import DayItem, day_of
@@ -25,9 +26,22 @@ class DayPage(Page):
 
     def on_kv_post(self, *_: Any) -> None:
         """Remember the parts that come and go."""
+        self._sought = ""
         self._empty, self._list = self.ids.empty.__self__, self.ids.list.__self__
         self.bind(items=self._arrange)
         self._arrange()
+
+    def on_pre_enter(self, *_: Any) -> None:
+        """Begin at the current stop."""
+        super().on_pre_enter()
+        self._sought = self.session.stop.id if self.session.stop else ""
+
+    def seek(self) -> None:
+        """Bring the current stop into sight, once."""
+        row = self._list.row_of(self._sought) if self._sought else None
+        if row is not None:
+            self._sought = ""
+            Clock.schedule_once(lambda _: self.ids.scroll.scroll_to(row, animate=False))
 
     def _arrange(self, *_: Any) -> None:
         """The list, or what it teaches while it is empty."""

@@ -20,6 +20,8 @@ class FileSheet(Sheet):
 
     folder = StringProperty("")
     kinds = ListProperty(PICTURES)
+    file_icon = StringProperty("photo")
+    nothing = StringProperty("No pictures in this folder.")
     take: Callable[[Path], None] = ObjectProperty()
 
     def __init__(self, **kwargs: Any) -> None:
@@ -33,13 +35,13 @@ class FileSheet(Sheet):
         rows = self.ids.rows
         rows.clear_widgets()
         folders, files = listing(Path(self.folder), tuple(self.kinds))
-        for icon, paths in (("folder", folders), ("photo", files)):
+        for icon, paths in (("folder", folders), (self.file_icon, files)):
             for path in paths:
                 row = ListRow(icon=icon, text=path.name)
                 row.bind(on_release=lambda _row, path=path: self.open(path))
                 rows.add_widget(row)
         if not folders and not files:
-            rows.add_widget(EmptyState(title="Nothing here", text="No pictures in this folder."))
+            rows.add_widget(EmptyState(title="Nothing here", text=self.nothing))
 
     def open(self, path: Path) -> None:
         """Go into a folder, or take a file."""

@@ -1,0 +1,97 @@
+"""The scenes of the Plan, the Day and the Book: name, the way there, whether in a new notebook."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+
+from surveyapp.exchange.formats import read_ground
+from surveyapp.model import Ground
+from surveyapp.resources import shipped
+from tests.ui import gestures, harness
+from tests.ui.harness import Pilot
+
+
+def touch(*words: str) -> Callable[[Pilot], None]:
+    """Touch one thing after the other, each as soon as it is there."""
+
+    def go(pilot: Pilot) -> None:
+        for word in words:
+            harness.frames(6)
+            pilot.touch(word)
+
+    return go
+
+
+@cache
+def quarter() -> Ground:
+    """The quarter that comes with the program, read once."""
+    return read_ground(shipped("sample_surveys", "quarter.osm.gz"))
+
+
+def bring_ground(pilot: Pilot) -> None:
+    """Put that quarter into the notebook."""
+    ground = quarter()
+    pilot.session.notebook.ground.replace(ground, "quarter.osm.gz")
+
+
+def plan(pilot: Pilot) -> None:
+    """The plan with its ground."""
+    bring_ground(pilot)
+    pilot.touch("Plan")
+    harness.wait(0.3)
+
+
+def _plan_site(pilot: Pilot) -> None:
+    plan(pilot)
+    view = gestures.plan_view(pilot)
+    gestures.tap(pilot, gestures.on_plan(view, view.marks.sites[0].at))
+
+
+def _plan_place(pilot: Pilot) -> None:
+    plan(pilot)
+    view = gestures.plan_view(pilot)
+    gestures.hold(pilot, gestures.in_window(view, 60, 110))
+
+
+def _plan_measured(pilot: Pilot) -> None:
+    plan(pilot)
+    view = gestures.plan_view(pilot)
+    pilot.touch("Measure")
+    gestures.tap(pilot, gestures.in_window(view, -60, -40))
+    gestures.tap(pilot, gestures.in_window(view, 80, 60))
+
+
+def _plan_pick(pilot: Pilot) -> None:
+    bring_ground(pilot)
+    touch("Sighting", "Mill Street 3", "Bearing from the plan")(pilot)
+    harness.wait(0.3)
+
+
+SURVEY = "Harbour side, first visit"
+SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
+    ("plan", plan, False),
+    ("plan_site", _plan_site, False),
+    ("plan_place", _plan_place, False),
+    ("plan_measure", _plan_measured, False),
+    ("plan_pick", _plan_pick, False),
+    ("plan_empty", touch("Plan"), True),
+    ("day", touch("Day"), False),
+    ("day_empty", touch("Day"), True),
+    ("day_stop", touch("Day", "Stop 1"), False),
+    ("book", touch("Book"), False),
+    ("book_empty", touch("Book"), True),
+    ("surveys", touch("Book", "Surveys"), False),
+    ("survey", touch("Book", "Surveys", SURVEY), False),
+    ("survey_change", touch("Book", "Surveys", SURVEY, "Change"), False),
+    ("sites", touch("Book", "Sites"), False),
+    ("site", touch("Book", "Sites", "Mill Street 3"), False),
+    ("site_panels", touch("Book", "Sites", "Add", "Panels", "Three, 120° apart"), False),
+    ("site_change", touch("Book", "Sites", "Mill Street 3", "Change"), False),
+    ("panel_new", touch("Book", "Sites", "Mill Street 3", "Add a panel", "Azimuth"), False),
+    ("panel_change", touch("Book", "Sites", "Mill Street 3", "Panel South"), False),
+    ("phones", touch("Book", "Phones"), False),
+    ("phones_empty", touch("Book", "Phones"), True),
+    ("ground", touch("Book", "Ground"), False),
+    ("settings", touch("Book", "Settings"), False),
+]
