@@ -23,7 +23,7 @@ from surveyapp.radio.propagation import Scenario, path_loss_db, shadow_sigma_db
 FloatArray = NDArray[np.float64]
 
 USER_HEIGHT_M = 1.5  # TR 38.901 table 7.4.1-1, usual h_UT
-TURNED_PRIOR = 0.03  # share of azimuths noted wrong by far; our assumption
+TURNED_PRIOR = 0.05  # share of azimuths noted wrong by far; our assumption
 NODES, NODE_WEIGHT = normal_nodes(5)
 TURNS_DEG: FloatArray = np.arange(24, dtype=np.float64) * 15.0
 WIDEST_SIGMA_DEG = 104.0  # of a direction not known at all, 360 / sqrt(12)

@@ -24,6 +24,7 @@ from surveyapp.radio.carrier_sets import frequency_words
 WORTH_TELLING_DB = 0.5
 ORDINARY = 1.0  # standard deviations within which a level is as expected
 MOST = 6
+PROBABLE = 0.5
 WHATEVER_SERVES = {Cause.OTHER_SECTOR, Cause.UNLISTED, Cause.RAIN, Cause.PHONE}
 
 
@@ -55,22 +56,29 @@ def level_reasons(
     """The reasons in order; `turn` is what all readings say of the panel's azimuth."""
     sigmas = expected.sigmas
     stronger = sigmas is not None and sigmas > ORDINARY
+    turned = found.turned if turn is None else turn.probability
     every = [
         *_line_of_sight(leg, found, expected),
-        *_beam(leg, found),
+        *_beam(leg, found, turned),
         *_turned(leg, found, turn),
         *_other_sector(leg, expected),
-        *_rest(leg, found, expected, found.turned if turn is None else turn.probability),
+        *_rest(leg, found, expected, turned),
         *_weather(leg, found, expected),
         *_phone(leg),
     ]
     fitting = [
         (_weight_db(reason, leg), reason)
         for reason in every
-        if (reason.effect > 0.0) == stronger and _weight_db(reason, leg) >= WORTH_TELLING_DB
+        if _weight_db(reason, leg) >= WORTH_TELLING_DB
+        and ((reason.effect > 0.0) == stronger or _is_sure_error(reason))
     ]
     fitting.sort(key=lambda pair: (pair[1].cause is Cause.FADING, -pair[0]))
     return tuple(reason for _, reason in fitting[:MOST])
+
+
+def _is_sure_error(reason: Reason) -> bool:
+    """Whether the notebook itself is probably wrong, which is told whichever way it moves."""
+    return reason.cause is Cause.WRONG_AZIMUTH and reason.probability >= PROBABLE
 
 
 def _weight_db(reason: Reason, leg: LegLink) -> float:
@@ -125,7 +133,7 @@ def _who_told(leg: LegLink) -> str:
     return "TR 38.901 table 7.4.2-1, no ground here"
 
 
-def _beam(leg: LegLink, found: LegLevels) -> Iterator[Reason]:
+def _beam(leg: LegLink, found: LegLevels, turned: float) -> Iterator[Reason]:
     """Off the middle of the beam, or behind the panel."""
     off = leg.ranked.off_boresight_deg
     if off is None:
@@ -136,7 +144,7 @@ def _beam(leg: LegLink, found: LegLevels) -> Iterator[Reason]:
         cause=Cause.BEHIND if behind else Cause.OFF_BEAM,
         words=f"You stand {off:.0f}° {where} of {leg.candidate.name}, as its azimuth "
         f"{leg.candidate.azimuth_deg or 0.0:.0f}° is noted: {-found.gain_db:.0f} dB less.",
-        probability=1.0 - found.turned,
+        probability=1.0 - turned,
         effect=found.gain_db,
         evidence=(
             Line("panel's pattern", found.gain_db, "dB", "TR 38.901 table 7.3-1"),
@@ -174,7 +182,7 @@ def _turned(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Iterato
         evidence=(
             Line("gain as noted", found.gain_db, "dB", f"azimuth {noted:.0f}°"),
             Line("gain that fits", found.turned_gain_db, "dB", "any azimuth"),
-            Line("chance", 100.0 * found.turned, "%", "3 % before the reading, assumed"),
+            Line("chance", 100.0 * found.turned, "%", "5 % before the reading, assumed"),
         ),
     )
 

@@ -14,17 +14,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from surveyapp.analysis.candidates import FACING_SIGMA_DEG, usable
+from surveyapp.analysis.candidates import usable
 from surveyapp.analysis.expected import Line
 from surveyapp.analysis.leg_links import LegLink, as_arrays, off_deg
 from surveyapp.analysis.levels import TURNED_PRIOR, FloatArray, gain_towards_db, levels
+from surveyapp.geometry.bearings import COMPASS_SIGMA_DEG
+from surveyapp.geometry.panel_facing import FACING_SIGMA_DEG
 from surveyapp.geometry.smoothing import normal_nodes
 from surveyapp.model import Sighting, StopScene
 from surveyapp.radio.antenna import pattern_db
 
 FEWEST_PLACES = 2  # one place alone cannot tell a turned panel from fading
-WRONG_PANEL = 0.1  # chance that a sighting was booked to the wrong panel; our assumption
-BEARING_SIGMA_DEG = 5.0  # a phone's compass; common practice
+WRONG_PANEL = 0.05  # chance that a sighting was booked to the wrong panel; our assumption
+
 STEP_DEG = 5.0
 AZIMUTHS_DEG = np.arange(0.0, 360.0, STEP_DEG)
 PLACE_DEG = 1e-4  # stops closer than about 10 m are one place
@@ -59,7 +61,7 @@ class TurnedPanel:
             Line("azimuth that fits", self.likely_deg, "deg", f"±{self.sigma_deg:.0f}°"),
             Line("readings", float(self.readings), "", f"at {self.places} places"),
             Line("sightings of the panel", float(self.sightings), "", "with how it is turned"),
-            Line("chance", 100.0 * self.probability, "%", "3 % before any reading, assumed"),
+            Line("chance", 100.0 * self.probability, "%", "5 % before any of them, assumed"),
         )
 
     def gain_change_db(self, noted_off_deg: float, likely_off_deg: float) -> float:
@@ -124,7 +126,7 @@ def _seen_azimuth_deg(sighting: Sighting) -> float | None:
 
 def _log_seen(sighting: Sighting) -> FloatArray:
     """How well one sighting of the panel fits each azimuth, as a logarithm."""
-    sigma = np.hypot(sighting.sigma_deg or BEARING_SIGMA_DEG, FACING_SIGMA_DEG)
+    sigma = np.hypot(sighting.sigma_deg or COMPASS_SIGMA_DEG, FACING_SIGMA_DEG)
     apart = (AZIMUTHS_DEG - (_seen_azimuth_deg(sighting) or 0.0) + 180.0) % 360.0 - 180.0
     density = np.exp(-0.5 * (apart / sigma) ** 2) / (sigma * np.sqrt(2.0 * np.pi))
     return np.asarray(np.log((1.0 - WRONG_PANEL) * density + WRONG_PANEL / 360.0))
