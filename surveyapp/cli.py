@@ -19,7 +19,9 @@ import click
 from surveyapp import __version__
 from surveyapp.errors import SurveyError
 
-COMMANDS = ("channel", "check", "declination", "demo", "fix", "ground", "rate", "serving")
+COMMANDS = (
+    "channel", "check", "declination", "demo", "expect", "fix", "ground", "rate", "serving",
+)  # fmt: skip
 BAD_INPUT = 2
 INTERRUPTED = 130
 
