@@ -111,6 +111,14 @@ class Journal:
             for number, action_id, when, what, doing, origin in found
         ]
 
+    def versions(self, kind: Kind, row_id: str) -> list[Record]:
+        """A row after each change of it, oldest first."""
+        found = self._connection.rows(
+            "SELECT after FROM journal WHERE row_id = ? AND kind = ? ORDER BY number",
+            (row_id, kind.table),
+        )
+        return [kind.from_json(after) for (after,) in found]
+
     def _answer(
         self,
         number: int,

@@ -56,6 +56,10 @@ class PhotoFolder:
             ) from error
         return name
 
+    def has(self, name: str) -> bool:
+        """Whether the folder holds a picture of this name."""
+        return (self.folder / name).is_file()
+
     def sweep(self) -> None:
         """Remove temporary files that a killed program left; what cannot be removed stays."""
         if not self.folder.is_dir():
