@@ -1,1 +1,1 @@
-"""The machine's sensors, each a port with a real adapter and a fake."""
+"""The machine's sensors, each a port with a real adapter and a fake; `machine` has them all."""
