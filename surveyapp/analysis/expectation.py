@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from surveyapp.analysis.leg_links import leg_links
+from surveyapp.analysis.leg_links import LegLink, leg_links
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.reading_expectation import LegExpectation, expect_readings
 from surveyapp.analysis.run_expectation import RunExpectation, expect_runs
@@ -54,14 +54,10 @@ def expectations_at(
     offsets = offsets or {}
     if answers is None:
         answers = _answers(scene, offsets)
+    legs = leg_links(scene, answers, offsets)
     if turned is None:
-        turned = turned_panels((scene, leg) for leg in leg_links(scene, answers, offsets).values())
-    return StopExpectations(
-        stop_id=scene.stop.id,
-        answers=tuple(answers),
-        legs=expect_readings(scene, answers, offsets, turned),
-        runs=expect_runs(scene, answers),
-    )
+        turned = turned_panels((scene, leg) for leg in legs.values())
+    return _judged(scene, answers, legs, turned)
 
 
 def survey_expectations(
@@ -70,14 +66,28 @@ def survey_expectations(
     """The expectations of many stops, in their order, each helped by what the others show."""
     offsets = offsets or {}
     answers = tied_answers(scenes, [_answers(scene, offsets) for scene in scenes])
+    legs = [leg_links(scene, own, offsets) for scene, own in zip(scenes, answers, strict=True)]
     turned = turned_panels(
-        (scene, leg)
-        for scene, own in zip(scenes, answers, strict=True)
-        for leg in leg_links(scene, own, offsets).values()
+        (scene, leg) for scene, own in zip(scenes, legs, strict=True) for leg in own.values()
     )
     return tuple(
-        expectations_at(scene, offsets, answers=own, turned=turned)
-        for scene, own in zip(scenes, answers, strict=True)
+        _judged(scene, own, links, turned)
+        for scene, own, links in zip(scenes, answers, legs, strict=True)
+    )
+
+
+def _judged(
+    scene: StopScene,
+    answers: Sequence[LegAnswer],
+    legs: Mapping[tuple[str, str], LegLink],
+    turned: Mapping[str, TurnedPanel],
+) -> StopExpectations:
+    """All expectations of a stop, from what its legs are."""
+    return StopExpectations(
+        stop_id=scene.stop.id,
+        answers=tuple(answers),
+        legs=expect_readings(scene, answers, legs, turned),
+        runs=expect_runs(scene, answers),
     )
 
 

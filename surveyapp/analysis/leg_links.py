@@ -18,11 +18,11 @@ from surveyapp.analysis.candidates import (
     frequency_mhz,
     usable,
 )
-from surveyapp.analysis.levels import USER_HEIGHT_M, WIDEST_SIGMA_DEG, Links
+from surveyapp.analysis.levels import WIDEST_SIGMA_DEG, Links
+from surveyapp.analysis.line_ground import LineGround
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.geometry.geodesy import angle_between_deg
-from surveyapp.geometry.plan_projection import Plane
 from surveyapp.geometry.serving import Candidate, Ranked
 from surveyapp.geometry.serving_prediction import VIEW_LOS
 from surveyapp.geometry.serving_terms import (
@@ -37,14 +37,8 @@ from surveyapp.geometry.serving_terms import (
 from surveyapp.model import (
     Carrier,
     Device,
-    Furniture,
-    FurnitureKind,
-    Ground,
-    LatLon,
     Reading,
     Sector,
-    Site,
-    Stop,
     StopScene,
     Weather,
 )
@@ -52,8 +46,6 @@ from surveyapp.radio.propagation import Scenario, los_probability
 from surveyapp.radio.rain import HEAVY_RAIN_MM_H, LIGHT_RAIN_MM_H, rain_loss_db
 from surveyapp.radio.vegetation import foliage_db
 
-CROWN_M_UP = (2.5, 10.0)  # between which heights a street tree has leaves; our assumption
-TREE_REACH_M = 4.0  # a tree this near the line may stand in it; our assumption
 CROWN_M = 6.0  # depth of one street tree's leaves; our assumption
 RAIN_MM_H = {Weather.LIGHT_RAIN: LIGHT_RAIN_MM_H, Weather.HEAVY_RAIN: HEAVY_RAIN_MM_H}
 
@@ -93,12 +85,13 @@ def leg_links(
 ) -> dict[tuple[str, str], LegLink]:
     """The links of all legs that have a listed sector, by reading id and leg."""
     readings = {reading.id: reading for reading in scene.readings}
+    ground = LineGround(scene)
     found = {}
     for answer in answers:
         reading = readings.get(answer.reading_id or "")
         ranked = answer.answer.ranking[0]
         if reading is not None and ranked.sector_id is not None:
-            link = _link(scene, answer, reading, ranked, offsets)
+            link = _link(scene, answer, reading, ranked, offsets, ground)
             if link is not None:
                 found[reading.id, answer.leg] = link
     return found
@@ -117,6 +110,7 @@ def _link(
     reading: Reading,
     ranked: Ranked,
     offsets: Mapping[str, PhoneOffset],
+    ground: LineGround,
 ) -> LegLink | None:
     """One leg's link; None where its sector has left the scene."""
     rat = next(rat for rat, name in LEG_NAME.items() if name == answer.leg)
@@ -126,7 +120,7 @@ def _link(
     if carrier is None or sector is None or site is None:
         return None
     device = next((d for d in scene.devices if d.id == reading.device_id), None)
-    along = _along(scene, site)
+    along = ground.along(site)
     only = replace(scene, sites=(site,), sectors=(sector,), ground=along)
     found = candidates_at(only, rat, carrier, device.operator if device else "")
     if not found:
@@ -136,7 +130,7 @@ def _link(
     if rain is None and scene.survey.weather is not None:
         rain = RAIN_MM_H.get(scene.survey.weather, 0.0)
     rain = usable(rain, 0.0, 500.0) or 0.0
-    trees = _trees_between(scene.stop, found[0], along.furniture)
+    trees = ground.trees_between(found[0], along.furniture)
     return LegLink(
         answer=answer, reading=reading, device=device, carrier=carrier, ranked=ranked,
         sector=sector, candidate=found[0], mhz=mhz, rain_mm_h=rain,
@@ -191,67 +185,3 @@ def line_of_sight(candidate: Candidate, distance_m: float) -> float:
         return candidate.los_probability
     scenario = Scenario.UMA if candidate.height_m >= ROOF_M else Scenario.UMI
     return float(los_probability(scenario, distance_m))
-
-
-def _along(scene: StopScene, site: Site) -> Ground:
-    """Of the ground, the buildings and trees that may stand on the line to a site."""
-    box = _box(scene.stop, site)
-    if box is None:
-        return Ground()
-    # where none is near the line, any one building says that the ground is known and it is free
-    near = tuple(one for one in scene.ground.buildings if _touches(one.outline_deg, box))
-    trees = [
-        (item.lat_deg, item.lon_deg)
-        for item in scene.ground.furniture
-        if item.kind is FurnitureKind.TREE and _touches(((item.lat_deg, item.lon_deg),), box)
-    ]
-    return Ground(
-        buildings=near or scene.ground.buildings[:1],
-        furniture=tuple(
-            Furniture(kind=FurnitureKind.TREE, lat_deg=lat, lon_deg=lon) for lat, lon in trees
-        ),
-    )
-
-
-def _box(stop: Stop, site: Site) -> tuple[float, float, float, float] | None:
-    """South, west, north, east around stop and site, with some metres to spare."""
-    corners = (stop.lat_deg, stop.lon_deg, site.lat_deg, site.lon_deg)
-    if any(corner is None for corner in corners):
-        return None
-    lat_a, lon_a, lat_b, lon_b = (float(corner or 0.0) for corner in corners)
-    spare = 1e-4
-    return (
-        min(lat_a, lat_b) - spare,
-        min(lon_a, lon_b) - spare,
-        max(lat_a, lat_b) + spare,
-        max(lon_a, lon_b) + spare,
-    )
-
-
-def _touches(points_deg: Sequence[LatLon], box: tuple[float, float, float, float]) -> bool:
-    """Whether the box of some points meets another."""
-    south, west, north, east = box
-    lats = [point[0] for point in points_deg]
-    lons = [point[1] for point in points_deg]
-    return (
-        bool(lats)
-        and max(lats) >= south
-        and min(lats) <= north
-        and max(lons) >= west
-        and min(lons) <= east
-    )
-
-
-def _trees_between(stop: Stop, candidate: Candidate, trees: Sequence[Furniture]) -> int:
-    """How many trees stand so near the line, where it runs at the height of their leaves."""
-    if not trees or stop.lat_deg is None or stop.lon_deg is None:
-        return 0
-    plane = Plane(stop.lat_deg, stop.lon_deg)
-    site = np.array(plane.to_plane(candidate.lat_deg, candidate.lon_deg))
-    east, north = plane.to_plane([t.lat_deg for t in trees], [t.lon_deg for t in trees])
-    length = max(float(np.hypot(*site)), 1.0)
-    share = (east * site[0] + north * site[1]) / length**2
-    aside = np.abs(east * site[1] - north * site[0]) / length
-    height = USER_HEIGHT_M + share * (candidate.height_m - USER_HEIGHT_M)
-    inside = (share > 0.0) & (share < 1.0) & (aside <= TREE_REACH_M)
-    return int(np.sum(inside & (height >= CROWN_M_UP[0]) & (height <= CROWN_M_UP[1])))

@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from surveyapp.analysis.expected import Expected, Line, Reason
-from surveyapp.analysis.leg_links import LegLink, as_arrays, leg_links
+from surveyapp.analysis.leg_links import LegLink, as_arrays
 from surveyapp.analysis.levels import Levels, Links, levels
-from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reasons
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.analysis.turned_panels import TurnedPanel
@@ -43,11 +42,13 @@ class LegExpectation:
 def expect_readings(
     scene: StopScene,
     answers: Sequence[LegAnswer],
-    offsets: Mapping[str, PhoneOffset],
+    legs: Mapping[tuple[str, str], LegLink],
     turned: Mapping[str, TurnedPanel],
 ) -> tuple[LegExpectation, ...]:
-    """One expectation for each leg that was read at the stop, in the answers' order."""
-    legs = leg_links(scene, answers, offsets)
+    """One expectation for each leg that was read at the stop, in the answers' order.
+
+    `legs` are the stop's as `leg_links` gives them.
+    """
     found: dict[tuple[str, str], LegExpectation] = {}
     if legs:
         links = as_arrays(scene, legs.values())
