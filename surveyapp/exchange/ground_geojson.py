@@ -116,7 +116,7 @@ def _parts(geometry: Any, depth: int = 0) -> Iterator[tuple[str, Any]]:
     """The points, lines and areas a geometry is made of, as (kind, coordinates)."""
     if geometry["type"] == "GeometryCollection":
         if depth >= DEEPEST_COLLECTION:
-            raise KeyError(geometry["type"])
+            raise NotFound("A collection of collections of collections is nested too deep to read.")
         for part in geometry["geometries"]:
             yield from _parts(part, depth + 1)
     elif geometry["type"].startswith("Multi"):

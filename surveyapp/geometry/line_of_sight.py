@@ -85,7 +85,7 @@ class Skyline:
         rise_m = target_height_m - self._observer_height_m
         lowest = self._observer_height_m + np.minimum(enter * rise_m, leave * rise_m)
         over = self._heights_m[owner] - lowest
-        if not len(over) or over.max() <= 0.0:
+        if not len(over) or np.max(over) <= 0.0:
             return SightLine(clear=True)
         worst = int(np.argmax(over))
         return SightLine(

@@ -123,7 +123,7 @@ def _sites(candidates: Sequence[Candidate]) -> IntArray:
 
 def _los(candidates: Sequence[Candidate], site_of: IntArray, distance_m: FloatArray) -> FloatArray:
     """Probability of line of sight per site (m): told, else worked out, else TR 38.901's."""
-    los = np.empty(site_of.max() + 1)
+    los = np.empty(int(np.max(site_of)) + 1)
     street, roofs = (los_probability(s, distance_m) for s in (Scenario.UMI, Scenario.UMA))
     for index in reversed(range(len(candidates))):
         candidate = candidates[index]
@@ -139,7 +139,7 @@ def _los(candidates: Sequence[Candidate], site_of: IntArray, distance_m: FloatAr
 
 def _per_site(values: FloatArray, site_of: IntArray) -> FloatArray:
     """Largest value (2, m) among each site's sectors of values (2, n)."""
-    result = np.zeros((2, site_of.max() + 1))
+    result = np.zeros((2, int(np.max(site_of)) + 1))
     for kind in range(2):
         np.maximum.at(result[kind], site_of, values[kind])
     return result
