@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from surveyapp.errors import NotFound
 from surveyapp.exchange.ground import (
     BAD_POSITION,
     GroundBuilder,
