@@ -111,11 +111,10 @@ def _summary(survey: Survey, scenes: list[StopScene], entries: int) -> str:
 def _stop_item(stop: Stop, survey: Survey) -> DayItem:
     return DayItem(
         icon="stop",
-        text=f"Stop {stop.number}",
+        text=f"Stop {stop.number} · {clock_text(stop.time_utc, survey.time_zone)}",
         detail=stop.place_text or (position_text(stop) if stop.lat_deg is not None else ""),
         sheet="stop",
         row_id=stop.id,
-        value=clock_text(stop.time_utc, survey.time_zone),
         doubt=_doubt(stop),
         leads=True,
         inside=False,

@@ -39,7 +39,7 @@ def plan(pilot: Pilot) -> None:
     """The plan with its ground."""
     bring_ground(pilot)
     pilot.touch("Plan")
-    harness.wait(0.3)
+    harness.wait(0.15)
 
 
 def _plan_site(pilot: Pilot) -> None:

@@ -33,7 +33,7 @@ def test_the_day_lists_every_stop_with_its_entries_below_it(full: Pilot) -> None
     said = rows(full)
     stops = [at for at, text in enumerate(said) if text.startswith("Stop ")]
 
-    assert [said[at] for at in stops] == ["Stop 1", "Stop 2", "Stop 3"]
+    assert [said[at] for at in stops] == ["Stop 1 · 12:40", "Stop 2 · 12:50", "Stop 3 · 13:00"]
     assert [b - a for a, b in zip(stops, [*stops[1:], len(said)], strict=True)] == [10, 10, 11]
     assert full.says("3 stops · 28 entries")
 
@@ -76,7 +76,7 @@ def test_a_stops_time_is_corrected_in_the_surveys_own_zone(full: Pilot) -> None:
 
     assert stop.time_utc.isoformat() == "2026-06-10T09:05:00+00:00"
     harness.frames(8)
-    assert full.says("12:05")
+    assert full.says("Stop 1 · 12:05")
 
 
 def test_a_time_that_is_none_is_told_and_nothing_is_kept(full: Pilot) -> None:

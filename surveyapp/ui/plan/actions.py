@@ -40,6 +40,18 @@ def go_to_stop(target: Target) -> None:
     target.session.go_to_stop(target.mark.stop.id)
 
 
+def bring_ground(target: Target) -> None:
+    """The page where streets are brought in."""
+    target.session.drop_pick()
+    target.router.push("section", section="ground")
+
+
+def go_to_place(target: Target) -> None:
+    """The Stop place, where a position can be typed."""
+    target.session.drop_pick()
+    target.router.go("stop")
+
+
 def open_sighting(target: Target) -> None:
     """The sheet of the sighting."""
     target.router.open_entry("sighting", target.mark.sighting.id)
@@ -90,7 +102,7 @@ def _open_new_site(target: Target, status: SiteStatus) -> None:
 ACTIONS: dict[str, Callable[[Target], None]] = {
     action.__name__: action
     for action in (
-        open_site, sight, go_to_stop, open_sighting, open_photo, take_fix, new_site, new_lead,
-        stand_here,
+        open_site, sight, go_to_stop, bring_ground, go_to_place, open_sighting, open_photo,
+        take_fix, new_site, new_lead, stand_here,
     )
 }  # fmt: skip

@@ -42,6 +42,19 @@ def card_of(found: Sequence[Mark], stop: Stop | None, time_zone: str) -> Card:
 
 
 HINT = Card("question", "Tap to see, hold to place")
+PICK_HINT = Card("position", "Drag and pinch to find it, then tap")
+BLANK = Card(
+    "plan",
+    "Nothing to draw yet",
+    (
+        "The plan shows the streets of your area with your stops and sites on them. Bring in "
+        "streets from a file, or type a position at Stop; then a tap or a hold here places things.",
+    ),
+    (
+        Choice(value="bring_ground", label="Bring in streets", icon="ground"),
+        Choice(value="go_to_place", label="Go to Stop", icon="stop"),
+    ),
+)
 
 
 def place_card(lat_deg: float, lon_deg: float, stop: Stop | None, place_text: str = "") -> Card:

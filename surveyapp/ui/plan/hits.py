@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import hypot
 
 from surveyapp.ui.plan.marks import Mark, Place, PlanMarks
@@ -11,16 +12,23 @@ LINE_SHARE = 0.5  # a line must be hit closer than a point by this factor
 
 def hits(marks: PlanMarks, at: Place, reach_m: float) -> list[Mark]:
     """Marks within `reach_m` of a place, the nearest first; lines after all that is a point."""
-    points = [
-        (_apart_m(mark.at, at), order, mark)
-        for order, mark in enumerate((*marks.sites, *marks.stops, *marks.photos, *marks.fixes))
-    ]
+    points = [(_apart_m(mark.at, at), order, mark) for order, mark in enumerate(marks.points())]
     lines = [
         (_off_line_m(at, ray.start, ray.end), order, ray) for order, ray in enumerate(marks.rays)
     ]
     near = sorted(found for found in points if found[0] <= reach_m)
     along = sorted(found for found in lines if found[0] <= reach_m * LINE_SHARE)
     return [mark for _, _, mark in (*near, *along)]
+
+
+def found_again(marks: PlanMarks, found: Sequence[Mark]) -> list[Mark]:
+    """The same marks after the rows were read anew, without those that have gone."""
+    now = {_key(mark): mark for mark in marks.all()}
+    return [now[_key(mark)] for mark in found if _key(mark) in now]
+
+
+def _key(mark: Mark) -> tuple[type, str]:
+    return type(mark), mark.row_id
 
 
 def _apart_m(one: Place, other: Place) -> float:

@@ -38,6 +38,11 @@ class SiteMark:
     at: Place
     sectors: tuple[Sector, ...] = ()
 
+    @property
+    def row_id(self) -> str:
+        """The row it stands for."""
+        return self.site.id
+
 
 @dataclass(frozen=True, slots=True)
 class StopMark:
@@ -45,6 +50,11 @@ class StopMark:
 
     stop: Stop
     at: Place
+
+    @property
+    def row_id(self) -> str:
+        """The row it stands for."""
+        return self.stop.id
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +66,11 @@ class RayMark:
     start: Place
     end: Place
     ends_somewhere: bool
+
+    @property
+    def row_id(self) -> str:
+        """The row it stands for."""
+        return self.sighting.id
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +88,11 @@ class FixMark:
         """One standard deviation along the long axis, of the 95 % that the ring holds."""
         return self.major_m / TWO_DIMENSIONS_95
 
+    @property
+    def row_id(self) -> str:
+        """The row it stands for."""
+        return self.site.id
+
 
 @dataclass(frozen=True, slots=True)
 class PhotoMark:
@@ -81,6 +101,11 @@ class PhotoMark:
     photo: Photo
     at: Place
     direction_deg: float | None
+
+    @property
+    def row_id(self) -> str:
+        """The row it stands for."""
+        return self.photo.id
 
 
 Mark = SiteMark | StopMark | RayMark | FixMark | PhotoMark
@@ -98,9 +123,17 @@ class PlanMarks:
     refusals: dict[str, str] = field(default_factory=dict)
     """Why the sightings of a site give no fix, by the site's id."""
 
+    def points(self) -> tuple[SiteMark | StopMark | PhotoMark | FixMark, ...]:
+        """All that stands at one place, what matters most first."""
+        return (*self.sites, *self.stops, *self.photos, *self.fixes)
+
+    def all(self) -> tuple[Mark, ...]:
+        """Every mark."""
+        return (*self.points(), *self.rays)
+
     def box_m(self) -> tuple[float, float, float, float] | None:
         """(west, south, east, north) of all places, or None where there is none."""
-        places = [mark.at for mark in (*self.sites, *self.stops, *self.photos, *self.fixes)]
+        places = [mark.at for mark in self.points()]
         if not places:
             return None
         east, north = zip(*places, strict=True)

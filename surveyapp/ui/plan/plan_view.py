@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from operator import is_
 from time import monotonic
 from typing import Any
 
 from kivy.clock import Clock
+from kivy.graphics.context import get_context
 from kivy.metrics import Metrics, dp
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.stencilview import StencilView
@@ -18,6 +20,7 @@ from surveyapp.ui.plan.fingers import Fingers
 from surveyapp.ui.plan.ground_shapes import GroundShapes, lay_out_ground
 from surveyapp.ui.plan.marks import PlanMarks
 from surveyapp.ui.plan.plan_drawing import PlanDrawing
+from surveyapp.ui.plan.text_layer import forget_pictures
 from surveyapp.ui.plan.viewport import Viewport
 from surveyapp.ui.theme import load_kv, theme
 
@@ -42,6 +45,7 @@ class PlanView(StencilView):
     __events__ = ("on_tap", "on_hold")
 
     def __init__(self, **kwargs: Any) -> None:
+        self.clock: Callable[[], float] = monotonic  # seconds, to tell taps from holds
         self.drawing = PlanDrawing(dp(1), Metrics.sp)
         self._fitted = False
         self._fingers = Fingers(px_per_dp=dp(1))
@@ -56,6 +60,7 @@ class PlanView(StencilView):
         self.fbind("cross", self._point_out)
         self.fbind("line", self._point_out)
         theme.bind(name=self._recoloured)
+        get_context().add_reload_observer(self._rewrite)
         Metrics.bind(sp=self._rescaled)
         self._recoloured()
 
@@ -109,7 +114,7 @@ class PlanView(StencilView):
             self.zoom(factor, self._inside(touch))
             return True
         touch.grab(self)
-        self._fingers.press(touch.uid, *self._inside(touch), monotonic())
+        self._fingers.press(touch.uid, *self._inside(touch), self.clock())
         self._hold.cancel()
         if self._fingers.is_still:
             self._hold()
@@ -133,7 +138,7 @@ class PlanView(StencilView):
             return False
         touch.ungrab(self)
         self._hold.cancel()
-        what = self._fingers.lift(touch.uid, monotonic())
+        what = self._fingers.lift(touch.uid, self.clock())
         if what == "double tap":
             self.zoom(2.0, self._inside(touch))
         elif what == "tap":
@@ -175,6 +180,11 @@ class PlanView(StencilView):
         self.drawing.recolour(theme)
         self.settle()
         self._point_out()
+
+    def _rewrite(self, *_: Any) -> None:
+        """Words are pictures that a phone loses while the app sleeps."""
+        forget_pictures()
+        self._settle()
 
     def _rescaled(self, *_: Any) -> None:
         self.drawing.sp = Metrics.sp

@@ -44,6 +44,11 @@ class TextLayer(Layer):
             self.context.add(_mesh(text, theme))
 
 
+def forget_pictures() -> None:
+    """The graphics card has lost what was written: write it anew when it is next asked for."""
+    _texture.cache_clear()
+
+
 def _mesh(text: PlanText, theme: Any) -> Mesh:
     style = text.style
     halo = tuple(getattr(theme, style.halo)) if style.halo else None

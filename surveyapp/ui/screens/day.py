@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
+from kivy.metrics import dp
 from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.ui.day_list import DayItem, day_of
@@ -41,7 +42,12 @@ class DayPage(Page):
         row = self._list.row_of(self._sought) if self._sought else None
         if row is not None:
             self._sought = ""
-            Clock.schedule_once(lambda _: self.ids.scroll.scroll_to(row, animate=False))
+            Clock.schedule_once(lambda _: self._bring_up(row))
+
+    def _bring_up(self, row: Any) -> None:
+        scroll = self.ids.scroll
+        below = (scroll.height - row.height) / dp(1)
+        scroll.scroll_to(row, padding=below, animate=False)
 
     def _arrange(self, *_: Any) -> None:
         """The list, or what it teaches while it is empty."""

@@ -12,7 +12,10 @@ from surveyapp.model import LatLon
 from surveyapp.ui.plan import card_view, overlays, plan_view  # noqa: F401
 from surveyapp.ui.plan.actions import ACTIONS, Target
 from surveyapp.ui.plan.cards import (
+    BLANK,
     HINT,
+    PICK_HINT,
+    Card,
     card_of,
     measure_card,
     place_card,
@@ -20,7 +23,7 @@ from surveyapp.ui.plan.cards import (
     tap_sigma_m,
 )
 from surveyapp.ui.plan.content import content_of, ground_about, ground_key, place_text_at
-from surveyapp.ui.plan.hits import hits
+from surveyapp.ui.plan.hits import found_again, hits
 from surveyapp.ui.plan.marks import Mark, Place, SiteMark, lay_out
 from surveyapp.ui.plan.scale_bar import scale_bar
 from surveyapp.ui.screens.page import Page, load_kv
@@ -43,6 +46,7 @@ class PlanPage(Page):
 
     def __init__(self, **kwargs: Any) -> None:
         self._plane: Any = None
+        self._blank = False
         self._ground_key: Any = None
         self._found: list[Mark] = []
         self._at: LatLon | None = None
@@ -88,6 +92,10 @@ class PlanPage(Page):
         self.missing = content.missing_text(bool(self.attribution))
         if moved:
             self.view.fit()
+        if self._found:
+            self._found = found_again(self.view.marks, self._found)
+            self._show_first()
+        self._blank = not self.attribution and self.view.marks.box_m() is None
         self._show_pick()
         self._list_sites()
 
@@ -112,12 +120,13 @@ class PlanPage(Page):
             self._ground_key = key
 
     def _show_pick(self) -> None:
+        """Say what is asked for; a card that tells of a mark stays as it is."""
         pick = self.session.pick
         self.asked = pick.title if pick else ""
-        if pick is not None:
+        if pick is not None or self.card in (HINT, PICK_HINT, BLANK):
             self._clear()
-            if pick.from_lat_deg is not None:
-                self.view.line = [self._place((pick.from_lat_deg, pick.from_lon_deg))]
+        if pick is not None and pick.from_lat_deg is not None:
+            self.view.line = [self._place((pick.from_lat_deg, pick.from_lon_deg))]
 
     def _scaled(self, *_: Any) -> None:
         bar = scale_bar(self.view.px_per_m, dp(SCALE_BAR_DP))
@@ -127,6 +136,8 @@ class PlanPage(Page):
 
     def tapped(self, east_m: float, north_m: float) -> None:
         """A tap answers what was asked for, measures, or shows what lies there."""
+        if self._blank:
+            return  # nothing is drawn, so no place on it means anything
         if self.session.pick is not None:
             self.session.give_pick(*self._world(east_m, north_m))
         elif self.measuring:
@@ -136,7 +147,7 @@ class PlanPage(Page):
 
     def held_at(self, east_m: float, north_m: float) -> None:
         """A place was held: offer what can be put there."""
-        if self.session.pick is None and not self.measuring:
+        if self.session.pick is None and not self.measuring and not self._blank:
             self._found, self._at = [], self._world(east_m, north_m)
             self.view.cross = (east_m, north_m)
             words = place_text_at(self.session, *self._at)
@@ -147,7 +158,7 @@ class PlanPage(Page):
         """Begin to measure between two taps, or stop."""
         self._clear()
         self.measuring = not self.measuring
-        self.card = measure_card() if self.measuring else HINT
+        self.card = measure_card() if self.measuring else self._hint()
 
     def _show_hits(self, at: Place) -> None:
         self._clear()
@@ -156,7 +167,8 @@ class PlanPage(Page):
 
     def _show_first(self) -> None:
         zone = self.session.survey.time_zone if self.session.survey else "UTC"
-        self.card = card_of(self._found, self.session.stop, zone) if self._found else HINT
+        found = self._found
+        self.card = card_of(found, self.session.stop, zone) if found else self._hint()
         self._soon_in_sight()
 
     def _keep_in_sight(self, *_: Any) -> None:
@@ -172,7 +184,12 @@ class PlanPage(Page):
 
     def _clear(self) -> None:
         self._found, self._at, self._measured = [], None, []
-        self.view.cross, self.view.line, self.card = (), (), HINT
+        self.view.cross, self.view.line, self.card = (), (), self._hint()
+
+    def _hint(self) -> Card:
+        if self._blank:
+            return BLANK
+        return PICK_HINT if self.session.pick is not None else HINT
 
     # What a card offers
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from kivy.core.window import Window
 from pyproj import Geod
 
 from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
+from surveyapp.ui.session import Pick
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import WIDE_DP
 from tests.ui import filled, harness, place_scenes
@@ -59,6 +61,20 @@ def test_a_tapped_site_opens_and_back_returns_to_the_plan(pilot: Pilot) -> None:
     pilot.back()
 
     assert pilot.router.pages[-1][0] == "plan"
+
+
+def test_a_card_follows_what_it_tells_of(pilot: Pilot) -> None:
+    """A site renamed elsewhere has its new name; one deleted takes its card with it."""
+    tap(pilot, mark_of(pilot, "Mill Street 3"))
+    site = site_named(pilot, "Mill Street 3")
+    pilot.session.save(replace(site, name="Mill Street 5"), what="a new name")
+    harness.frames(4)
+    assert pilot.says("Mill Street 5")
+    pilot.session.notebook.delete(site)
+    pilot.session.changed.fire()
+    harness.frames(4)
+
+    assert not pilot.says("Mill Street 5")
 
 
 def test_a_tap_on_nothing_takes_the_card_away(pilot: Pilot) -> None:
@@ -190,6 +206,26 @@ def test_the_attribution_stands_wherever_the_ground_is_drawn(pilot: Pilot) -> No
 
     assert not pilot.says("OpenStreetMap contributors")
     assert pilot.says("bring some in")
+
+
+def test_a_tap_on_a_blank_plan_places_nothing(tmp_path: Path) -> None:
+    """Without streets, stops or sites no place means anything; the page says how to begin."""
+    path = tmp_path / "new.notebook"
+    pilot = harness.start(path, clock=lambda: filled.NOW)
+    pilot.touch("I have read this")
+    asked: list[tuple[float, float]] = []
+    pilot.session.ask_on_plan(Pick("position", "Tap it", lambda *place: asked.append(place)))
+    harness.frames(6)
+    tap(pilot, in_window(plan_view(pilot), 0, 0))
+    hold(pilot, in_window(plan_view(pilot), 30, 0))
+    says = pilot.says("Nothing to draw yet")
+    pilot.touch("Bring in streets")
+    page = pilot.router.pages[-1]
+    harness.stop(pilot)
+
+    assert says
+    assert not asked
+    assert page == ("section", {"section": "ground"})
 
 
 def test_on_a_desk_the_sites_stand_beside_the_plan(pilot: Pilot) -> None:
