@@ -17,7 +17,10 @@ from surveyapp.analysis.expectation import (
     survey_expectations,
 )
 from surveyapp.analysis.leg_links import leg_links
-from surveyapp.analysis.phone_offset import PhoneOffset, learn_phone_offsets
+from surveyapp.analysis.phone_offset import (
+    PhoneOffset,
+    learn_phone_offsets,
+)
 from surveyapp.analysis.ping import server_distance_m
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.analysis.turned_panels import turned_panels
@@ -137,27 +140,23 @@ def _stands_beneath(stop: Stop, site: Site) -> bool:
 
 
 def _pci(scene: StopScene, reading: Reading, answers: Sequence[LegAnswer]) -> Iterator[Doubt]:
-    """A PCI that the notebook has for another sector than the one that most likely serves."""
+    """A PCI noted for another sector than the one that most likely serves."""
     for answer in answers:
-        if answer.reading_id != reading.id:
-            continue
         rat = next(rat for rat, name in LEG_NAME.items() if name == answer.leg)
         carrier = leg_carrier(reading, rat)
+        if answer.reading_id != reading.id or carrier is None or carrier.pci is None:
+            continue
+        owners = dict(_owners(scene, rat, carrier.pci))
         best = answer.answer.best
-        if carrier is None or carrier.pci is None:
-            continue
-        owners = [name for sector_id, name in _owners(scene, rat, carrier.pci)
-                  if sector_id != best.sector_id]  # fmt: skip
-        if not owners or any(s == best.sector_id for s, _ in _owners(scene, rat, carrier.pci)):
-            continue
-        serving = "no listed sector" if best.sector_id is None else best.name
-        yield Doubt(
-            row_id=reading.id,
-            kind=DoubtKind.PCI,
-            words=f"PCI {carrier.pci} is noted for {' and '.join(owners)}, yet {serving} most "
-            f"likely serves the {answer.leg}.",
-            settle="Read the PCI again, and check the one noted for the sector.",
-        )
+        if owners and best.sector_id not in owners:
+            serving = "no listed sector" if best.sector_id is None else best.name
+            yield Doubt(
+                row_id=reading.id,
+                kind=DoubtKind.PCI,
+                words=f"PCI {carrier.pci} is noted for {' and '.join(owners.values())}, yet "
+                f"{serving} most likely serves the {answer.leg}.",
+                settle="Read the PCI again, and check the one noted for the sector.",
+            )
 
 
 def _owners(scene: StopScene, rat: Rat, pci: int) -> list[tuple[str, str]]:

@@ -1,8 +1,8 @@
 """What most likely limits a speed run, in order, with the numbers behind it.
 
-Where a run stays below what its own carriers should carry, the causes outside the radio come
-first; then what keeps those carriers below what the sector could give. `effect` is the
-factor a cause leaves: 0.25 is a quarter.
+What is out of the ordinary comes first: causes outside the radio where a run stays below what
+its own carriers should carry, and fewer carriers than others had. What the SINR allows anyone
+here comes after. `effect` is the factor a cause leaves: 0.25 is a quarter.
 """
 
 from __future__ import annotations
@@ -30,15 +30,18 @@ def run_limits(case: RunCase) -> tuple[Reason, ...]:
     """The limits in order; empty only where no rate was measured."""
     if case.run.down_mbps is None:
         return tuple(_unsteady(case))
-    own = sorted(
-        (*few_carriers(case), *no_5g(case), *together(case), *radio(case)),
-        key=lambda reason: reason.effect,
-    )
+    held = [*few_carriers(case), *no_5g(case), *together(case)]
     if not case.is_low:
         far = _far_server(case) if case.link.rate is not None else ()
-        return (*_unsteady(case), *own, *far)
+        return (*_unsteady(case), *_strongest_first(held), *radio(case), *far)
     outside = [*_far_server(case), *_one_stream(case), *_uplink(case), *_phone(case)]
-    return (*(outside or [_unknown(case)]), *_unsteady(case), *own)
+    causes = _strongest_first([*(outside or [_unknown(case)]), *held])
+    return (*causes, *_unsteady(case), *radio(case))
+
+
+def _strongest_first(reasons: Sequence[Reason]) -> list[Reason]:
+    """By the factor each leaves."""
+    return sorted(reasons, key=lambda reason: reason.effect)
 
 
 def _far_server(case: RunCase) -> Iterator[Reason]:

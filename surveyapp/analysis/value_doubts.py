@@ -122,7 +122,9 @@ def _out_of_range(
 def _contradiction(reading: Reading, carrier: Carrier) -> Iterator[Doubt]:
     """An RSRQ that no load of the cell could give at this SINR."""
     rsrq, sinr, rat = carrier.rsrq_db, carrier.sinr_db, carrier.rat
-    if rsrq is None or sinr is None or not SINR_DB[rat][0] <= sinr <= SINR_DB[rat][1]:
+    if rsrq is None or sinr is None:
+        return
+    if not _inside(rsrq, RSRQ_DB[rat]) or not _inside(sinr, SINR_DB[rat]):
         return
     low, high = rsrq_bounds_db(sinr, rat)
     if low - RSRQ_SPARE_DB <= rsrq <= high + RSRQ_SPARE_DB:
@@ -134,6 +136,11 @@ def _contradiction(reading: Reading, carrier: Carrier) -> Iterator[Doubt]:
         f"would show {low:.0f} dB, an empty one {high:.0f} dB.",
         settle="Read both again at the same moment.",
     )
+
+
+def _inside(value: float, span: tuple[float, float]) -> bool:
+    """Whether a value lies in its range."""
+    return span[0] <= value <= span[1]
 
 
 def _band(reading: Reading) -> Iterator[Doubt]:
