@@ -21,7 +21,9 @@ from surveyapp.analysis.levels import (
     Links,
     levels,
 )
+from surveyapp.geometry.serving_posterior import READING_SIGMA_DB
 from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.geometry.strongest import OWN_SIGMA_DB
 
 TEN_THOUSAND = 10_000
 ELEMENTS = 792.0
@@ -68,7 +70,7 @@ def bare(
     off = min(12.0 * (off_deg / 65.0) ** 2, 30.0) + 12.0 * ((5.0 - down_deg) / 65.0) ** 2
     peak = 55.0 - 10.0 * math.log10(ELEMENTS) - min(off, 30.0)
     place = min(DECADE_DB * math.log10(1.0 + 6.0 / distance_m), LARGEST_PLACE_SIGMA_DB)
-    common = 5.0**2 + 4.0**2 + place**2 + 2.5**2 + 1.5**2
+    common = 5.0**2 + 4.0**2 + place**2 + OWN_SIGMA_DB**2 + READING_SIGMA_DB**2
     seen, hidden = peak - seen_db, peak - hidden_db
     mean = los * seen + (1.0 - los) * hidden
     square = los * (seen**2 + 4.0**2) + (1.0 - los) * (hidden**2 + 7.82**2)
