@@ -55,7 +55,6 @@ class SurveyApp(App):
         self.router = Router(self.session)
         theme.name = notebook.setting("theme", "day")
         theme.text_scale = notebook.setting("text_scale", 1.0)
-        theme.left_handed = notebook.setting("left_handed", False)
         shell = Shell(session=self.session, router=self.router, transition=self._transition)
         self.router.restore()
         if not notebook.setting("cautions_read", False):
@@ -76,6 +75,8 @@ class SurveyApp(App):
     def on_stop(self) -> None:
         """Close the notebook."""
         Window.unbind(on_keyboard=self.on_key)
+        if self.root is not None:
+            self.root.rest()
         if self.session is not None:
             self.session.notebook.close()
 

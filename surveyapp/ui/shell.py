@@ -7,7 +7,7 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
-from kivy.uix.floatlayout import FloatLayout
+from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.screenmanager import ScreenManager
 
 from surveyapp.ui.router import Router, screen_class
@@ -19,7 +19,7 @@ from surveyapp.ui.widgets import bars, toast  # noqa: F401
 MESSAGE_SECONDS = 8
 
 
-class Shell(FloatLayout):
+class Shell(BoxLayout):
     """Shows what the router says; makes each page when it is first visited.
 
     `safe_top`, `safe_bottom`, `safe_left`, `safe_right` keep clear of a phone's own bars.
@@ -85,7 +85,7 @@ class Shell(FloatLayout):
         """Show a message, for a while, with a way to undo where that helps."""
         self.message, self.message_undo = sentence, undo
         if self._toast.parent is None:
-            self.add_widget(self._toast)
+            self.add_widget(self._toast, index=len(self.children))
         self._forget.cancel()
         self._forget()
 
@@ -93,6 +93,14 @@ class Shell(FloatLayout):
         """Take the message away."""
         self.message = ""
         self.remove_widget(self._toast)
+
+    def rest(self) -> None:
+        """The notebook is about to be closed: let every page and sheet go."""
+        for page in self.ids.manager.screens:
+            page.rest()
+        for sheet in self.router.sheets:
+            sheet.rest()
+        self._forget.cancel()
 
     def undo(self) -> None:
         """Take back what the message told."""

@@ -15,7 +15,7 @@ from kivy.event import EventDispatcher
 from kivy.lang import Builder
 from kivy.lang.parser import global_idmap
 from kivy.metrics import Metrics
-from kivy.properties import BooleanProperty, ColorProperty, NumericProperty, OptionProperty
+from kivy.properties import ColorProperty, NumericProperty, OptionProperty
 
 from surveyapp.resources import shipped
 from surveyapp.ui.tokens import PALETTES, colours
@@ -30,7 +30,6 @@ class Theme(EventDispatcher):
 
     name = OptionProperty("day", options=tuple(PALETTES))
     text_scale = NumericProperty(1.0)
-    left_handed = BooleanProperty(False)
     paper = ColorProperty()
     raised = ColorProperty()
     pressed = ColorProperty()

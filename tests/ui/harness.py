@@ -7,6 +7,7 @@ keeps Kivy from reading the command line, the user's configuration and writing l
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import tempfile
@@ -37,16 +38,20 @@ Config.set("graphics", "height", "1440")
 Config.set("graphics", "multisamples", "0")
 Config.set("kivy", "exit_on_escape", "0")
 
+from kivy.animation import Animation
 from kivy.base import EventLoop, runTouchApp
 from kivy.clock import Clock
 from kivy.core.window import Window
+from kivy.graphics.opengl import GL_RGB, GL_UNSIGNED_BYTE, glReadPixels
 from kivy.input.motionevent import MotionEvent
-from kivy.metrics import Metrics
 from kivy.uix.label import Label
 from kivy.uix.widget import Widget
 
 from surveyapp.ui.app import SurveyApp
 from surveyapp.ui.theme import theme
+
+gc.collect()
+gc.freeze()  # what is loaded by now stays: it need not be looked through after each test
 
 PHONE = (360, 780)
 LARGE_PHONE = (412, 915)
@@ -71,6 +76,18 @@ def frames(count: int = 2) -> None:
     """Let the app draw some frames."""
     for _ in range(count):
         EventLoop.idle()
+
+
+def picture(path: Path) -> None:
+    """Draw what is on screen into a PNG."""
+    from PIL import Image
+
+    Window.canvas.ask_update()
+    frames(2)
+    width, height = Window.size
+    pixels = glReadPixels(0, 0, width, height, GL_RGB, GL_UNSIGNED_BYTE)
+    image = Image.frombytes("RGB", (width, height), pixels)
+    image.transpose(Image.Transpose.FLIP_TOP_BOTTOM).save(path)
 
 
 def wait(seconds: float) -> None:
@@ -250,10 +267,13 @@ def start(
 
 
 def stop(pilot: Pilot) -> None:
-    """Close the app and leave the window clean for the next."""
+    """Close the app and leave the window clean for the next; what is due is done before."""
+    frames(2)
     pilot.app.stop()
+    for widget in pilot.app.root.walk():
+        Animation.cancel_all(widget)  # scroll bars fade, and would keep their app alive
     for child in list(Window.children):
         Window.remove_widget(child)
     Window.canvas.clear()
-    theme.name, theme.text_scale, theme.left_handed = "day", 1.0, False
-    Metrics.reset_metrics()
+    theme.name, theme.text_scale = "day", 1.0
+    gc.collect()  # widgets of closed apps would follow every later change of theme and scale

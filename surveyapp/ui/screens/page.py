@@ -42,6 +42,11 @@ class Page(Screen):
         """Follow it no longer."""
         self.session.changed.unbind(self._soon)
 
+    def rest(self) -> None:
+        """The notebook is about to be closed: ask it nothing any more."""
+        self.session.changed.unbind(self._soon)
+        self._soon.cancel()
+
     def on_width(self, *_: Any) -> None:
         """Two columns from the width of a desk on."""
         self.wide = self.width >= dp(WIDE_DP)

@@ -47,6 +47,11 @@ class StopPage(Page):
         answers, reason = session.answers()
         self.ids.answer.show(leg_views(session.scene, answers) if answers else [], reason)
 
+    def rest(self) -> None:
+        """The notebook is about to be closed."""
+        super().rest()
+        self._answer_soon.cancel()
+
     def enter(self, sheet: str) -> None:
         """One of the big buttons: open its sheet."""
         self.router.open_entry(sheet)

@@ -161,9 +161,14 @@ class EntrySheet(Sheet):
         """What the route needs to open this sheet again."""
         return self.state.form.name, self.state.row.id if self.state.row else None
 
-    def left(self) -> None:
-        """Listen to no keys any more; a sheet nothing was typed into leaves no draft."""
+    def rest(self) -> None:
+        """The sheet goes from the screen: listen to no keys any more."""
         self._keys.listen(False)
+        self.ids.pane.rest()
+
+    def left(self) -> None:
+        """A sheet nothing was typed into leaves no draft."""
+        self.rest()
         if not self.state.touched:
             self.drop()
 

@@ -28,6 +28,9 @@ class Sheet(BoxLayout):
     def left(self) -> None:
         """The sheet is closed or left: let go of what was listened to."""
 
+    def rest(self) -> None:
+        """The app ends with the sheet open: let go of what was listened to, keep the draft."""
+
     def kept_name(self) -> tuple[str, str | None] | None:
         """Name and row to open it again in a new process; None where it is not kept."""
         return None

@@ -6,6 +6,7 @@ import json
 from functools import cache
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.graphics import Color, Ellipse, Line, PopMatrix, PushMatrix, Scale, Translate
 from kivy.metrics import dp
 from kivy.properties import ColorProperty, NumericProperty, StringProperty
@@ -34,8 +35,9 @@ class Icon(Widget):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.bind(pos=self.draw, size=self.draw, name=self.draw, ink=self.draw)
-        self.draw()
+        draw_soon = Clock.create_trigger(self.draw, -1)  # once a frame, however often it moves
+        self.bind(pos=draw_soon, size=draw_soon, name=draw_soon, ink=draw_soon)
+        draw_soon()
 
     def draw(self, *_: Any) -> None:
         """Draw the strokes afresh, scaled from the grid to the icon's size."""

@@ -80,6 +80,11 @@ class InputPane(BoxLayout):
         line: TextInput = self.ids.line
         line.focus = self.kind == Kind.TEXT.value and line.get_root_window() is not None
 
+    def rest(self) -> None:
+        """The sheet goes: give the keyboard back, which Kivy would otherwise keep it alive by."""
+        self._focus_soon.cancel()
+        self.ids.line.focus = False
+
     def on_key(self, key: str) -> None:
         """Event: a key of the pad."""
 

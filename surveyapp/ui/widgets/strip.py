@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.graphics import Color, Line, Rectangle, Triangle
 from kivy.metrics import dp
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
@@ -31,8 +32,9 @@ class StripDrawing(Widget):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        follow = dict.fromkeys(("pos", "size", "low", "high", "expected"), self.draw)
-        self.bind(sigma=self.draw, measured=self.draw, **follow)
+        soon = Clock.create_trigger(self.draw, -1)  # once a frame, however much changes
+        self.bind(pos=soon, size=soon, low=soon, high=soon, expected=soon)
+        self.bind(sigma=soon, measured=soon)
         theme.bind(ink=self.draw)
 
     def place(self, value: float) -> float:

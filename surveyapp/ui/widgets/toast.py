@@ -1,4 +1,4 @@
-"""A short message over the title of the page, with Undo where something can be taken back."""
+"""A short message above the page, with Undo where something can be taken back."""
 
 from __future__ import annotations
 

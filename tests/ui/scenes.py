@@ -1,0 +1,128 @@
+"""Every page and sheet of the app, by name: audited in the tests, drawn by `tests.pictures`.
+
+A scene is a way to get there by touch from the Stop place of a notebook, full or empty.
+"""
+
+from __future__ import annotations
+
+import atexit
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from surveyapp.store.notebook import Notebook
+from tests.ui import filled, harness, place_scenes
+from tests.ui.harness import Pilot
+
+FULL = "harbour.notebook"
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A page or sheet; `empty` starts with a notebook that has nothing in it."""
+
+    name: str
+    go: Callable[[Pilot], None]
+    empty: bool = False
+
+
+def _touch(*words: str) -> Callable[[Pilot], None]:
+    def go(pilot: Pilot) -> None:
+        for word in words:
+            pilot.touch(word)
+
+    return go
+
+
+def _bearing(pilot: Pilot) -> None:
+    pilot.touch("Sighting")
+    pilot.touch("Mill Street 3")
+    for key in "351":
+        pilot.touch_key(key)
+
+
+def _facing(pilot: Pilot) -> None:
+    _bearing(pilot)
+    pilot.touch_key("Next")
+    pilot.touch("Partly")
+
+
+def _impossible(pilot: Pilot) -> None:
+    pilot.touch("Reading")
+    pilot.touch("As last")
+    for key in "286":
+        pilot.touch_key(key)
+
+
+def _deleted(pilot: Pilot) -> None:
+    pilot.touch("The south panel")
+    pilot.touch("Delete")
+
+
+def _files(pilot: Pilot) -> None:
+    folder = pilot.session.notebook.path.parent / "pictures"
+    folder.mkdir(exist_ok=True)
+    for name in ("panel south.jpg", "street.png", "a very long name of a picture file.jpg"):
+        (folder / name).touch()
+    pilot.session.notebook.keep_setting("last_folder", str(folder))
+    pilot.touch("Photo")
+
+
+def _photo(pilot: Pilot) -> None:
+    _files(pilot)
+    pilot.touch("street.png")
+
+
+SCENES = [
+    Scene("stop_full", lambda pilot: harness.wait(0.2)),
+    Scene("stop_empty", lambda pilot: None, empty=True),
+    Scene("stop_started", _touch("Stop", "Remark", "Close"), empty=True),
+    Scene("stop_message", _deleted),
+    Scene("cautions", lambda pilot: pilot.router.push("cautions")),
+    Scene("position", _touch("60.1662")),
+    Scene("heading", _touch("No heading yet")),
+    Scene("sighting_site", _touch("Sighting")),
+    Scene("sighting_new_site", _touch("Sighting", "New site")),
+    Scene("sighting_bearing", _bearing),
+    Scene("sighting_facing", _facing),
+    Scene("sighting_change", _touch("Mill Street 3")),
+    Scene("reading_new", _touch("Reading")),
+    Scene("reading_first_phone", _touch("Reading"), empty=True),
+    Scene("reading_impossible", _impossible),
+    Scene("reading_change", _touch("Phone A · 5G")),
+    Scene("speed_run", _touch("Speed run")),
+    Scene("speed_run_server", _touch("Speed run", "Server at")),
+    Scene("speed_run_together", _touch("Speed run", "At the same time as")),
+    Scene("photo_files", _files),
+    Scene("photo", _photo),
+    Scene("remark_kind", _touch("Remark")),
+    Scene("remark_text", _touch("Remark", "Weather")),
+    *(Scene(*place) for place in place_scenes.SCENES),
+]
+
+
+@cache
+def _full_notebook() -> Path:
+    """A folder with a full notebook and its photos, written once and copied for each scene."""
+    folder = Path(tempfile.mkdtemp(prefix="full-notebook-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    filled.write(folder / FULL)
+    return folder
+
+
+def start(scene: Scene, folder: Path, **look: object) -> Pilot:
+    """Open the app where the scene begins, and go there."""
+    path = folder / f"{scene.name}.notebook"
+    if scene.empty:
+        with Notebook.create(path, clock=lambda: filled.NOW) as notebook:
+            notebook.keep_setting("cautions_read", True)
+    else:
+        shutil.copytree(_full_notebook(), folder, dirs_exist_ok=True)
+        path = folder / FULL
+    pilot = harness.start(path, clock=lambda: filled.NOW, **look)
+    scene.go(pilot)
+    harness.frames(4)
+    return pilot
