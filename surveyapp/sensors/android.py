@@ -15,7 +15,8 @@ from surveyapp.errors import SensorUnavailable
 
 ACTIVITY = "org.kivy.android.PythonActivity"
 FINE_LOCATION = "android.permission.ACCESS_FINE_LOCATION"
-VIBRATE = "android.permission.VIBRATE"
+COARSE_LOCATION = "android.permission.ACCESS_COARSE_LOCATION"
+LOCATION = (FINE_LOCATION, COARSE_LOCATION)  # since API 31 the fine one is asked for with both
 
 
 def on_android() -> bool:

@@ -38,7 +38,7 @@ class RadioReport:
 class PhoneRadio(ABC):
     """The port."""
 
-    permissions: tuple[str, ...] = (android.FINE_LOCATION,)
+    permissions: tuple[str, ...] = android.LOCATION
 
     @abstractmethod
     def read(self) -> RadioReport:

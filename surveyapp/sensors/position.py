@@ -29,7 +29,7 @@ FakePosition = ScriptedSensor[PositionSample]
 class AndroidPosition(Sensor[PositionSample]):
     """The receiver of an Android phone, once a second."""
 
-    permissions = (android.FINE_LOCATION,)
+    permissions = android.LOCATION
 
     def __init__(self, clock: Callable[[], datetime]) -> None:
         self._clock = clock
