@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from surveyapp.model import Device, Sector, SectorCarrier, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
@@ -20,13 +20,14 @@ class BookRow:
     row_id: str
     value: str = ""
     doubt: str = ""
+    leads: bool = False
 
 
-def contents(session: Session) -> list[BookRow]:
-    """The Book's own list, each section with how much is in it."""
+def contents(session: Session, chosen: str = "") -> list[BookRow]:
+    """The Book's own list, each section with how much is in it; the chosen one stands out."""
     notebook = session.notebook
     ground = notebook.ground.source or "none yet"
-    return [
+    rows = [
         BookRow("survey", "Surveys", _count(notebook, Survey, "survey"), "surveys"),
         BookRow("site", "Sites", _count(notebook, Site, "site"), "sites"),
         BookRow("device", "Phones", _count(notebook, Device, "phone"), "devices"),
@@ -34,6 +35,7 @@ def contents(session: Session) -> list[BookRow]:
         BookRow("settings", "Settings", "Theme and text size", "settings"),
         BookRow("caution", "Cautions", "What to heed on the street", "cautions"),
     ]
+    return [replace(row, leads=row.row_id == chosen) for row in rows]
 
 
 def survey_rows(session: Session) -> list[BookRow]:

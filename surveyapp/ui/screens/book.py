@@ -28,7 +28,7 @@ class BookPage(Page):
 
     def refresh(self) -> None:
         """Count again; on a desk show the chosen section too."""
-        self.items = contents(self.session)
+        self.items = contents(self.session, self.chosen if self.wide else "")
         self._show_beside()
         if self._section is not None:
             self._section.refresh()
