@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from surveyapp.analysis.expected import Expected, Line, Reason
 from surveyapp.analysis.leg_links import LegLink, as_arrays
 from surveyapp.analysis.levels import Levels, Links, levels
+from surveyapp.analysis.reading_quality import quality_lines
 from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reasons
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.analysis.turned_panels import TurnedPanel
@@ -25,7 +26,8 @@ class LegExpectation:
     """One leg of one reading: the strip, a sentence, the reasons, where the decibels went.
 
     `sector` is the listed sector it most likely came from, '' where there is none; then
-    `rsrp` expects nothing and `words` say why.
+    `rsrp` expects nothing and `words` say why. `quality` tells what RSRP, RSRQ and SINR say
+    together.
     """
 
     reading_id: str
@@ -37,6 +39,7 @@ class LegExpectation:
     words: str
     reasons: tuple[Reason, ...] = ()
     budget: tuple[Line, ...] = ()
+    quality: tuple[Line, ...] = ()
 
 
 def expect_readings(
@@ -82,6 +85,7 @@ def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Le
         words=_words(expected, ranked.name),
         reasons=level_reasons(leg, found, expected, turn),
         budget=_budget(leg, found, expected),
+        quality=quality_lines(leg.carrier),
     )
 
 
@@ -147,7 +151,7 @@ def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, .
         Line("free space", -free, "dB", f"ITU-R P.525, {slant:.0f} m"),
         Line("street", free - found.loss_seen_db, "dB", "TR 38.901, in sight"),
         Line("blocked line of sight", -found.blocked * found.blocking_db, "dB",
-             f"{found.blocked:.0%} of {found.blocking_db:.0f} dB"),
+             f"TR 38.901, {found.blocking_db:.0f} dB if so, {found.blocked:.0%} likely"),
     ]  # fmt: skip
     if leg.rain_db >= 0.05:
         lines.append(Line("rain", -leg.rain_db, "dB", f"P.838-3, {leg.rain_mm_h:g} mm/h"))
@@ -182,4 +186,5 @@ def _cannot_tell(answer: LegAnswer, reading: Reading) -> LegExpectation:
         rsrp=_strip(carrier),
         words=f"Cannot tell what to expect: the notebook lists no sector in reach that may "
         f"hold an {rat} carrier.",
+        quality=quality_lines(carrier),
     )

@@ -13,6 +13,7 @@ from surveyapp.analysis.run_link import RunLink, run_link, with_5g
 from surveyapp.analysis.standing import LegAnswer
 from surveyapp.model import Sector, SpeedRun, StopScene
 from surveyapp.radio.expected_rate import ExpectedRate
+from surveyapp.radio.rates import LinkCarrier
 
 SURE = 0.5  # from here up the most likely sector counts as the run's
 
@@ -132,6 +133,12 @@ def _verdict(down_mbps: float, rate: ExpectedRate) -> str:
     if down_mbps > rate.high_mbps:
         return "better than expected"
     return "less than expected" if down_mbps < rate.low_mbps else "as expected"
+
+
+def _term(carrier: LinkCarrier) -> str:
+    """'4 x 100 MHz NR'."""
+    times = f"{carrier.count} x " if carrier.count > 1 else ""
+    return f"{times}{carrier.bandwidth_mhz:g} MHz {carrier.rat}"
 
 
 def _rate_lines(run: SpeedRun, link: RunLink) -> tuple[Line, ...]:

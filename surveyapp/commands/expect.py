@@ -67,7 +67,7 @@ def command(
     lines: list[str] = []
     for leg in legs:
         lines += _told(f"{labels[leg.device_id]}, {leg.leg}", leg.words, leg.reasons)
-        lines += _lists(leg.budget) if with_lists else []
+        lines += _lists((*leg.budget, *leg.quality)) if with_lists else []
     for run in runs:
         lines += _told(f"{labels[run.device_id]}, speed run", run.words, run.limits)
         lines += _lists((*run.rate_lines, *run.ping_lines)) if with_lists else []
@@ -105,6 +105,7 @@ def _leg_values(leg: LegExpectation, labels: Mapping[str, str]) -> dict[str, obj
         "words": leg.words,
         "reasons": _reason_values(leg.reasons, "effect_db"),
         "budget": _line_values(leg.budget),
+        "quality": _line_values(leg.quality),
     }
 
 
