@@ -48,6 +48,7 @@ CHAPTERS = (
                 "down 1480 up 96 ping 17 jitter 2.4 loss 0",
                 "down 1480 Mbps up 96 Mbps ping 17 ms jitter 2.4 ms loss 0 %",
             ),
+            Example("1480 down 96 up 17 ms ping", "down 1480 Mbps up 96 Mbps ping 17 ms"),
             Example("1.4/0.1 Gbps", "down 1400 Mbps up 100 Mbps"),
             Example(
                 "dl 1480 ul 96 single stream server Porvoo",

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from surveyapp.exchange import line_words as words
-from surveyapp.exchange.line_tokens import MINUS_SIGNS, Kind, Token, spoken_digit
-from surveyapp.exchange.line_view import LineView, Value, scaled
+from surveyapp.exchange.line_labelled import LabelledValues
+from surveyapp.exchange.line_tokens import Kind, Token, spoken_digit
+from surveyapp.exchange.line_view import scaled
 from surveyapp.exchange.line_words import SPEEDS, Name
 from surveyapp.model import Rat
 
@@ -18,15 +19,16 @@ _NEXT_LEVEL = {Name.RSRP: (Name.RSRQ, -43.0, -3.0), Name.RSRQ: (Name.SINR, -23.0
 _RSRP_ALONE_DBM = (-156.0, -44.0)  # TS 38.133 clause 10.1.6, without its strongest steps
 
 
-class ItemReader(LineView):
+class ItemReader(LabelledValues):
     """Reads all items of one line when it is made."""
 
     def __init__(self, text: str, tokens: list[Token]) -> None:
         super().__init__(text, tokens)
         self._slashed = False
         rules: tuple[Callable[[], bool], ...] = (
-            self._break, self._labels_in_a_row, self._labelled, self._band, self._sized,
-            self._counted, self._choice, self._server, self._rates, self._with_unit, self._bare,
+            self._break, self._values_first, self._labels_in_a_row, self._labelled,
+            self._band, self._sized, self._counted, self._choice, self._server, self._rates,
+            self._with_unit, self._bare,
         )  # fmt: skip
         while self._at < len(tokens):
             if any(rule() for rule in rules):
@@ -45,62 +47,11 @@ class ItemReader(LineView):
         self._at += 1
         return True
 
-    def _labels_in_a_row(self) -> bool:
-        """'down/up 1480/96', 'rsrp/rsrq/sinr -86/-12.5/14'."""
-        names: list[Name] = []
-        at = self._at
-        while (found := self._match(at, words.LABELS)) is not None:
-            names.append(found[1])
-            at += len(found[0])
-            if self._text(at) != "/":
-                break
-            at += 1
-        if len(names) < 2:
-            return False
-        at += self._text(at) in words.JOINERS
-        made: list[tuple[Name, Value, int, int]] = []
-        for name in names:
-            at += bool(made) and self._text(at) in words.LIGHT_MARKS
-            number = self._number(at, name)
-            if number is None:
-                return False
-            made.append((name, number[0], at, number[1]))
-            at = number[1]
-        factor = self._factor_for_all(made)
-        for position, (name, value, first, end) in enumerate(made):
-            if factor != 1.0 and end == first + 1:
-                value = scaled(float(value), factor)
-            self._take(name, value, end, first=self._at if position == 0 else first)
-        return True
-
-    def _factor_for_all(self, made: list[tuple[Name, Value, int, int]]) -> float:
-        """The factor of a unit that stands once, behind the last number."""
-        name, _, first, end = made[-1]
-        unit = self._unit(first + 1) if end > first + 1 else None
-        bare = all(after == before + 1 for _, _, before, after in made[:-1])
-        alike = unit is not None and all(other in unit[0] for other, _, _, _ in made)
-        return unit[1] if unit is not None and bare and alike and name in unit[0] else 1.0
-
-    def _labelled(self) -> bool:
-        """'rsrp -86', 'ping: 17 ms', 'arfcn=2079167'."""
-        found = self._match(self._at, words.LABELS)
-        if found is None:
-            return False
-        key, name = found
-        at = self._at + len(key)
-        joiners = words.JOINERS
-        if name in words.NEGATIVE_UNLESS_TOLD:
-            joiners = joiners | set(MINUS_SIGNS)
-        while self._text(at) in joiners:
-            at += 1
-        number = self._number(at, name)
-        if number is None or (key[0] in words.EVERYDAY and self._amid_unread(number[1])):
-            return False
-        return self._take(name, number[0], number[1], rat=words.RAT_OF_LABEL.get(" ".join(key)))
-
     def _band(self) -> bool:
         """'n258', 'b20', 'B 20', 'band 20', 'band n258'."""
-        at = self._at + (self._text(self._at) == words.BAND_WORD)
+        at = self._at
+        if self._text(at) == words.BAND_WORD:
+            at += 1 + (self._text(at + 1) in words.JOINERS)
         letter = self._text(at)
         rat = words.BAND_LETTERS.get(letter)
         at += rat is not None
@@ -116,7 +67,17 @@ class ItemReader(LineView):
         return self._take(Name.BAND, written, at + 1, rat=rat)
 
     def _sized(self) -> bool:
-        """'4x100', '4 x 100 MHz', '4 by 100': carriers of equal width."""
+        """'4x100', '4 x 100 MHz', '4 by 100', '100 MHz x 4': carriers of equal width."""
+        width_first = self._unit(self._at + 1)
+        if width_first is not None and self._text(width_first[2]) in words.TIMES:
+            width, count = (
+                self._number(self._at, Name.WIDTH),
+                self._whole_number(width_first[2] + 1),
+            )
+            if width is None or count is None:
+                return False
+            self._take(Name.WIDTH, width[0], width[1])
+            return self._take(Name.COUNT, count, self._at + 2)
         if self._text(self._at + 1) not in words.TIMES:
             return False
         count = self._whole_number(self._at)
@@ -186,7 +147,11 @@ class ItemReader(LineView):
             return False
         name = self._name_by_unit(unit[0], unit[1])
         number = self._number(self._at, name) if name else None
-        return number is not None and name is not None and self._take(name, *number)
+        if number is None or name is None:
+            return False
+        # 800 MHz may be a wide carrier as well as a frequency
+        either = name is Name.FREQUENCY and float(number[0]) <= words.WIDEST_EVER_MHZ
+        return self._take(name, *number, guessed=either)
 
     def _name_by_unit(self, names: frozenset[Name], factor: float) -> Name | None:
         if Name.FREQUENCY in names:

@@ -107,7 +107,9 @@ CARRIERS_WORDS = frozenset({"cc", "carriers", "carrier"})
 TIMES = frozenset({"x", "×", "*", "by"})
 OVER = frozenset({"/", "over"})
 JOINERS = frozenset({":", "=", "is", "of", "at", "was", "to"})
-LIGHT_MARKS = frozenset({",", ".", "/", ":", "=", "and", "with", "on"})
+LIGHT_MARKS = frozenset({",", ".", "/", ":", "=", "and", "with", "on", "of"})
+EDGE_MARKS = frozenset({",", "/", ":", "="})
+"""Marks that belong to neither side where understood and unread words meet."""
 BREAKS = frozenset({";", "|", "+"})
 
 Unit = tuple[frozenset[Name], float]
@@ -129,6 +131,7 @@ UNITS: dict[Words, Unit] = {
     ("dbm",): (frozenset({Name.RSRP}), 1.0), ("db",): (_DECIBELS, 1.0),
 }  # fmt: skip
 WIDEST_MHZ = 400.0  # TS 38.104 clause 5.3.5: widest carrier of FR2-1; lowest band from 410 MHz
+WIDEST_EVER_MHZ = 2_000.0  # TS 38.104 clause 5.3.5: FR2-2
 USUAL_WIDTHS_MHZ = frozenset(
     {1.4, 3, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 200, 400, 800, 1600, 2000}
 )

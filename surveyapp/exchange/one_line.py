@@ -15,7 +15,7 @@ from surveyapp.exchange.line_carriers import Grouping, carriers_of
 from surveyapp.exchange.line_items import ItemReader
 from surveyapp.exchange.line_tokens import Kind, Token, tokens_of
 from surveyapp.exchange.line_view import Item, Value
-from surveyapp.exchange.line_words import LIGHT_MARKS, OF_THE_RUN, Name
+from surveyapp.exchange.line_words import EDGE_MARKS, LIGHT_MARKS, OF_THE_RUN, Name
 from surveyapp.model import Carrier, Mode, Rat, Streams
 
 MOST_CHARACTERS = 2_000
@@ -180,14 +180,23 @@ def _unread(
         if at < len(tokens) and at not in held:
             run.append(at)
             continue
-        if run:
-            light = all(
-                place in breaks
-                or tokens[place].text in LIGHT_MARKS
-                or tokens[place].kind is Kind.NEWLINE
-                for place in run
-            )
-            span = Span(tokens[run[0]].start, tokens[run[-1]].end)
-            (marks if light and kept else rest).append(span)
-            run = []
+        light, words = _parted(run, tokens, breaks) if kept else ([], run)
+        marks += [Span(tokens[place].start, tokens[place].end) for place in light]
+        if words:
+            rest.append(Span(tokens[words[0]].start, tokens[words[-1]].end))
+        run = []
     return rest, marks
+
+
+def _parted(run: list[int], tokens: list[Token], breaks: set[int]) -> tuple[list[int], list[int]]:
+    """Marks alone, and what is for the remark: all between its first and its last word."""
+
+    def weightless(place: int, marks: frozenset[str]) -> bool:
+        token = tokens[place]
+        return place in breaks or token.kind is Kind.NEWLINE or token.text in marks
+
+    if all(weightless(place, LIGHT_MARKS) for place in run):
+        return run, []
+    inner = [at for at, place in enumerate(run) if not weightless(place, EDGE_MARKS)]
+    first, last = inner[0], inner[-1] + 1
+    return [*run[:first], *run[last:]], run[first:last]

@@ -111,14 +111,14 @@ def steady_heading(
     Raises NoAnswer where no sample can be used; the message is that of the last.
     """
     taken: list[Pointing] = []
-    last = NoAnswer("The compass has said nothing yet: wait a second, or type the bearing.")
+    last = "The compass has said nothing yet: wait a second, or type the bearing."
     for sample in samples:
         try:
             taken.append(pointing(sample, axis))
         except NoAnswer as error:
-            last = error
+            last = str(error)
     if not taken:
-        raise last
+        raise NoAnswer(last)
     mean_deg = mean_direction([one.magnetic_deg for one in taken]).azimuth_deg
     spread_deg = _rms([angle_between_deg(mean_deg, one.magnetic_deg) for one in taken])
     share = fmean(one.total_nt for one in taken) / model.total_nt
@@ -142,14 +142,14 @@ def steady_heading(
 def steady_tilt(samples: Sequence[TiltSample], axis: Axis) -> SteadyTilt:
     """The mean elevation of some seconds; raises NoAnswer where no sample can be used."""
     taken: list[float] = []
-    last = NoAnswer("The tilt sensor has said nothing yet: wait a second, or type the elevation.")
+    last = "The tilt sensor has said nothing yet: wait a second, or type the elevation."
     for sample in samples:
         try:
             taken.append(_elevation(_up(sample.gravity_m_s2), axis))
         except NoAnswer as error:
-            last = error
+            last = str(error)
     if not taken:
-        raise last
+        raise NoAnswer(last)
     mean_deg = fmean(taken)
     spread_deg = _rms([one - mean_deg for one in taken])
     frozen = is_frozen([s.gravity_m_s2 for s in samples], [s.time_utc for s in samples])

@@ -62,7 +62,7 @@ class AndroidCamera(Camera):
 
     def __init__(self, clock: Callable[[], datetime]) -> None:
         self._clock = clock
-        self._came: deque[Picture | SensorUnavailable] = deque()
+        self._came: deque[Picture | str] = deque()
         self._address = ""
         self._bound = False
 
@@ -100,15 +100,14 @@ class AndroidCamera(Camera):
         """Pictures since the last call; raises what went wrong with one, once."""
         taken: list[Picture] = []
         while self._came:
-            if isinstance(self._came[0], SensorUnavailable):
-                if taken:
-                    break
-                failure = self._came.popleft()
-                assert isinstance(failure, SensorUnavailable)
-                raise failure
-            picture = self._came.popleft()
-            assert isinstance(picture, Picture)
-            taken.append(picture)
+            first = self._came[0]
+            if isinstance(first, Picture):
+                taken.append(first)
+            elif taken:
+                break
+            self._came.popleft()
+            if isinstance(first, str):
+                raise SensorUnavailable(first)
         return taken
 
     def stop(self) -> None:
@@ -150,9 +149,7 @@ class AndroidCamera(Camera):
             self._forget()
             return
         self._address = ""
-        self._came.append(
-            SensorUnavailable(f"The camera's picture could not be fetched: {FROM_FILE}.")
-        )
+        self._came.append(f"The camera's picture could not be fetched: {FROM_FILE}.")
 
     def _forget(self) -> None:
         """Remove the entry in Android's store, so that no copy stays outside the notebook."""

@@ -54,7 +54,7 @@ class FakePhoneRadio(PhoneRadio):
     def read(self) -> RadioReport:
         """The report, or its refusal."""
         if isinstance(self.report, SensorUnavailable):
-            raise self.report
+            raise SensorUnavailable(str(self.report)) from self.report
         return self.report
 
 

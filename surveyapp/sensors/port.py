@@ -55,7 +55,7 @@ class ScriptedSensor(Sensor[S]):
     def start(self) -> None:
         """Raise the refusal, or be running."""
         if self._refusal is not None:
-            raise self._refusal
+            raise SensorUnavailable(str(self._refusal)) from self._refusal
         self.running = True
 
     def take(self) -> list[S]:
@@ -64,7 +64,7 @@ class ScriptedSensor(Sensor[S]):
             return []
         batch = self._script.pop(0)
         if isinstance(batch, SensorUnavailable):
-            raise batch
+            raise SensorUnavailable(str(batch)) from batch
         return list(batch)
 
     def stop(self) -> None:

@@ -157,6 +157,30 @@ def test_a_speed_run_is_read_in_every_usual_shape(text: str) -> None:
     assert line.remark == ""
 
 
+@pytest.mark.parametrize(
+    ("text", "means"),
+    [
+        ("1480 Mbps down, 96 Mbps up", "down 1480 Mbps up 96 Mbps"),
+        ("17 ms ping 1480/96", "down 1480 Mbps up 96 Mbps ping 17 ms"),
+        ("-86 dBm rsrp -12 dB rsrq b20 10", "mode lte; primary lte B20 1x10 MHz rsrp -86 rsrq -12"),
+        ("b20 10 rsrp", "mode lte; primary lte B20 1x10 MHz"),
+        ("b20 10 rsrp 95", "mode lte; primary lte B20 1x10 MHz rsrp -95"),
+        ("100 MHz x 4 on n258", "primary nr n258 4x100 MHz"),
+        ("band: n258, pci: 101", "primary nr n258 pci 101"),
+    ],
+)
+def test_a_value_may_stand_before_its_word(text: str, means: str) -> None:
+    """Told apart from a width that stands before the next word."""
+    assert said(assert_nothing_is_lost(text)) == said(read_line(means))
+
+
+def test_a_mark_between_understood_and_unread_belongs_to_neither() -> None:
+    """The remark begins and ends with a word; marks inside it stay."""
+    line = assert_nothing_is_lost("server at Porvoo, 30 km off: by ferry, slow, ping 17")
+
+    assert line.remark == "30 km off: by ferry, slow"
+
+
 def test_levels_follow_the_carrier_they_were_typed_with() -> None:
     """A second RSRP is the anchor's, and what follows it stays there."""
     line = read_line("n78 rsrp -86 b20 rsrp -95 sinr 10")
