@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from surveyapp.analysis.candidates import usable
 from surveyapp.analysis.expected import Expected, Line, Reason
 from surveyapp.analysis.leg_links import LegLink, as_arrays
 from surveyapp.analysis.levels import Levels, Links, levels
@@ -75,6 +76,7 @@ def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Le
     mean = (ranked.predicted_rsrp_dbm or 0.0) + leg.offset.offset_db - leg.rain_db
     sigma = math.hypot(ranked.predicted_sigma_db or 0.0, READING_SIGMA_DB, leg.offset.sigma_db)
     expected = _strip(leg.carrier, mean, sigma)
+    judged = replace(expected, measured=usable(expected.measured, *RSRP_RANGE_DBM))
     return LegExpectation(
         reading_id=leg.reading.id,
         device_id=leg.reading.device_id,
@@ -82,9 +84,9 @@ def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Le
         sector=ranked.name,
         probability=ranked.probability,
         rsrp=expected,
-        words=_words(expected, ranked.name),
-        reasons=level_reasons(leg, found, expected, turn),
-        budget=_budget(leg, found, expected),
+        words=_words(judged, ranked.name, expected.measured),
+        reasons=level_reasons(leg, found, judged, turn),
+        budget=_budget(leg, found, judged),
         quality=quality_lines(leg.carrier),
     )
 
@@ -119,12 +121,13 @@ def _strip(carrier: Carrier, mean: float | None = None, sigma: float | None = No
     )
 
 
-def _words(expected: Expected, sector: str) -> str:
-    """One sentence that says how the measured level lies."""
+def _words(expected: Expected, sector: str, noted_dbm: float | None) -> str:
+    """One sentence that says how the measured level lies; a noted one may be none at all."""
     foreseen = f"{expected.mean:.0f} ± {expected.sigma:.0f} dBm expected from {sector}"
     difference, sigmas = expected.difference, expected.sigmas
     if difference is None or sigmas is None:
-        return f"{foreseen}; no RSRP is noted."
+        none = "no RSRP is noted" if noted_dbm is None else f"{noted_dbm:g} dBm cannot be an RSRP"
+        return f"{foreseen}; {none}."
     if abs(difference) < 0.5:
         return f"{expected.measured:.0f} dBm is just the {foreseen}."
     side = "stronger" if difference > 0 else "weaker"

@@ -143,12 +143,15 @@ def test_without_a_listed_sector_it_cannot_tell() -> None:
     assert found.words.startswith("Cannot tell what to expect")
 
 
-def test_an_impossible_level_is_shown_but_not_judged_by() -> None:
-    """+84 dBm leaves the chances as before any reading."""
-    found = leg(read(84.0))
+@pytest.mark.parametrize("rsrp_dbm", [84.0, 2147483647.0, -1000.0])
+def test_an_impossible_level_is_shown_but_not_judged_by(rsrp_dbm: float) -> None:
+    """It stays as typed, the sentence says that it cannot be, and no reason is made up for it."""
+    found, unread = leg(read(rsrp_dbm)), leg(scene(readings=(reading(replace(NR, rsrp_dbm=None)),)))
 
-    assert found.rsrp.measured == 84.0
-    assert found.rsrp.mean is not None
+    assert found.rsrp.measured == rsrp_dbm
+    assert "cannot be an RSRP" in found.words
+    assert [one.cause for one in found.reasons] == [one.cause for one in unread.reasons]
+    assert "no RSRP is noted" in unread.words
 
 
 def test_a_band_on_the_strip_stays_within_the_physical_range() -> None:
