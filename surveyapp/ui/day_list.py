@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
+from surveyapp.analysis.doubts import doubts_at
 from surveyapp.model import (
     Device,
     Photo,
@@ -24,7 +25,7 @@ from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.words import clock_text, counted, day_text, joined, position_text
 
-WIDE_SIGMA_M = 25.0  # a position less sure than this is a doubt
+BESIDE_DEG = 0.0005  # some 50 m of latitude; whether one stands beneath is worked out exactly
 E = TypeVar("E", Sighting, Reading, SpeedRun, Photo, Remark)
 
 
@@ -61,10 +62,11 @@ def day_of(notebook: Notebook, survey: Survey | None) -> Day:
     scenes = _scenes(notebook, survey)
     items: list[DayItem] = []
     for scene in scenes:
-        items.append(_stop_item(scene.stop, survey))
-        items.extend(map(_item, sorted(entry_lines(scene), key=_moment)))
+        doubts = _doubts(scene)
+        items.append(_stop_item(scene.stop, survey, doubts))
+        items.extend(_item(line, doubts) for line in sorted(entry_lines(scene), key=_moment))
     items.extend(_loose_photos(notebook, survey))
-    return Day(tuple(items), _summary(survey, scenes, len(items) - len(scenes)))
+    return Day(tuple(items), _summary(survey, scenes, items))
 
 
 def _scenes(notebook: Notebook, survey: Survey) -> list[StopScene]:
@@ -73,7 +75,7 @@ def _scenes(notebook: Notebook, survey: Survey) -> list[StopScene]:
     if not stops:
         return []
     ids = [stop.id for stop in stops]
-    sites, devices = tuple(notebook.all(Site)), tuple(notebook.all(Device))
+    sites, devices = notebook.all(Site), tuple(notebook.all(Device))
     sightings, readings, runs, photos, remarks = (
         _by_stop(notebook.all(kind, stop_id=ids))
         for kind in (Sighting, Reading, SpeedRun, Photo, Remark)
@@ -82,7 +84,7 @@ def _scenes(notebook: Notebook, survey: Survey) -> list[StopScene]:
         StopScene(
             survey=survey,
             stop=stop,
-            sites=sites,
+            sites=_sites_of(stop, sightings[stop.id], sites),
             devices=devices,
             sightings=tuple(sightings[stop.id]),
             readings=tuple(readings[stop.id]),
@@ -101,31 +103,53 @@ def _by_stop(rows: list[E]) -> dict[str, list[E]]:
     return by_stop
 
 
-def _summary(survey: Survey, scenes: list[StopScene], entries: int) -> str:
-    """'Wednesday 10 June 2026 · 3 stops · 12 entries'."""
+def _sites_of(stop: Stop, sightings: list[Sighting], sites: list[Site]) -> tuple[Site, ...]:
+    """The sites sighted from a stop, and those it may stand beneath."""
+    sighted = {sighting.site_id for sighting in sightings}
+    return tuple(site for site in sites if site.id in sighted or _is_beside(site, stop))
+
+
+def _is_beside(site: Site, stop: Stop) -> bool:
+    if site.lat_deg is None or stop.lat_deg is None:
+        return False
+    apart_deg = max(abs(site.lat_deg - stop.lat_deg), abs(site.lon_deg - stop.lon_deg))
+    return apart_deg < BESIDE_DEG
+
+
+def _doubts(scene: StopScene) -> dict[str, str]:
+    """What weakens the entries of a stop by themselves, by their row; no serving is asked for."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for doubt in doubts_at(scene, answers=()):
+        found[doubt.row_id].append(doubt.words)
+    if scene.stop.lat_deg is None:
+        found[scene.stop.id].append("This stop has no position yet.")
+    return {row_id: " ".join(words) for row_id, words in found.items()}
+
+
+def _summary(survey: Survey, scenes: list[StopScene], items: list[DayItem]) -> str:
+    """'Wednesday 10 June 2026 · 3 stops · 12 entries · 1 row in doubt'."""
     zone = ZoneInfo(survey.time_zone)
     day = day_text(scenes[0].stop.time_utc.astimezone(zone).date()) if scenes else ""
-    return joined([day, counted(len(scenes), "stop"), counted(entries, "entry", "entries")])
+    doubtful = sum(bool(item.doubt) for item in items)
+    return joined([
+        day,
+        counted(len(scenes), "stop"),
+        counted(len(items) - len(scenes), "entry", "entries"),
+        f"{counted(doubtful, 'row')} in doubt" if doubtful else "",
+    ])  # fmt: skip
 
 
-def _stop_item(stop: Stop, survey: Survey) -> DayItem:
+def _stop_item(stop: Stop, survey: Survey, doubts: dict[str, str]) -> DayItem:
     return DayItem(
         icon="stop",
         text=f"Stop {stop.number} · {clock_text(stop.time_utc, survey.time_zone)}",
         detail=stop.place_text or (position_text(stop) if stop.lat_deg is not None else ""),
         sheet="stop",
         row_id=stop.id,
-        doubt=_doubt(stop),
+        doubt=doubts.get(stop.id, ""),
         leads=True,
         inside=False,
     )
-
-
-def _doubt(stop: Stop) -> str:
-    if stop.lat_deg is None:
-        return "No position yet."
-    wide = stop.position_sigma_m is not None and stop.position_sigma_m > WIDE_SIGMA_M
-    return "Position less sure than 25 m." if wide else ""
 
 
 def _moment(line: EntryLine) -> datetime:
@@ -135,8 +159,9 @@ def _moment(line: EntryLine) -> datetime:
     return when
 
 
-def _item(line: EntryLine) -> DayItem:
-    return DayItem(line.sheet, line.text, line.detail, line.sheet, line.row.id, line.value)
+def _item(line: EntryLine, doubts: dict[str, str]) -> DayItem:
+    doubt = doubts.get(line.row.id, "")
+    return DayItem(line.sheet, line.text, line.detail, line.sheet, line.row.id, line.value, doubt)
 
 
 def _loose_photos(notebook: Notebook, survey: Survey) -> list[DayItem]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from surveyapp.model import Remark, Stop
+from surveyapp.model import Reading, Remark, Stop
 from tests.ui import filled, harness
 from tests.ui.harness import Pilot
 
@@ -36,6 +37,20 @@ def test_the_day_lists_every_stop_with_its_entries_below_it(full: Pilot) -> None
     assert [said[at] for at in stops] == ["Stop 1 · 12:40", "Stop 2 · 12:50", "Stop 3 · 13:00"]
     assert [b - a for a, b in zip(stops, [*stops[1:], len(said)], strict=True)] == [10, 10, 11]
     assert full.says("3 stops · 28 entries")
+
+
+def test_what_is_doubtful_says_so_in_its_row_and_is_counted_above(full: Pilot) -> None:
+    """A position good to 60 m, an RSRP that no phone reports: shown, and not in the way."""
+    notebook = full.session.notebook
+    stop = next(stop for stop in notebook.all(Stop) if stop.number == 2)
+    reading = notebook.all(Reading, stop_id=stop.id)[0]
+    impossible = replace(reading.carriers[0], rsrp_dbm=-29.5)
+    full.session.save(replace(stop, position_sigma_m=60.0))
+    full.session.save(replace(reading, carriers=(impossible,)))
+    harness.frames(8)
+
+    assert full.says("The position of stop 2 is good to 60 m only.")
+    assert full.says("2 rows in doubt")
 
 
 def test_an_entry_is_changed_from_its_row(full: Pilot) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +12,7 @@ from kivy.core.window import Window
 from pyproj import Geod
 
 from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
+from surveyapp.store.notebook import Notebook
 from surveyapp.ui.session import Pick
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import WIDE_DP
@@ -22,11 +24,22 @@ GEOD = Geod(ellps="WGS84")
 A_METRE_DEG = 1e-5  # of latitude, and half of one of longitude here
 
 
+@pytest.fixture(scope="module")
+def street(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A full notebook on the real quarter, written once and copied for each test."""
+    path = filled.write(tmp_path_factory.mktemp("street") / "plan.notebook")
+    with Notebook.open(path) as notebook:
+        notebook.ground.replace(place_scenes.quarter(), "quarter.osm.gz")
+    return path
+
+
 @pytest.fixture
-def pilot(tmp_path: Path) -> Iterator[Pilot]:
-    """A full notebook on the real quarter, its plan open."""
-    running = harness.start(filled.write(tmp_path / "plan.notebook"), clock=lambda: filled.NOW)
-    place_scenes.plan(running)
+def pilot(street: Path, tmp_path: Path) -> Iterator[Pilot]:
+    """A copy of that notebook, its plan open."""
+    shutil.copytree(street.parent, tmp_path / "copy")
+    running = harness.start(tmp_path / "copy" / street.name, clock=lambda: filled.NOW)
+    running.touch("Plan")
+    harness.frames(4)
     yield running
     harness.stop(running)
 
