@@ -72,7 +72,7 @@ def _view(leg: LegAnswer, label: str, reading: Reading | None) -> LegView:
     shown.append(RankLine("None of these", none.probability, share(none.probability)))
     return LegView(
         key=f"{leg.leg} {leg.reading_id}",
-        title=joined([leg.leg, label]),
+        title=joined([leg.leg if not label else leg.leg.removesuffix(" leg"), label]),
         lines=tuple(shown),
         reasons=leg.answer.reasons,
         settle=leg.answer.settle,

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
 R = TypeVar("R", bound=Row)
 Clock = Callable[[], datetime]
+STREETS_WITHIN_M = 450.0  # crossings farther off do not help anyone to find a place
 HEADING_LASTS = timedelta(minutes=10)  # a phone in the hand has turned by then; our choice
 
 
@@ -158,7 +159,12 @@ class Session:
         """Place the current stop; one is started where there is none."""
         stop = self.need_stop()
         placed = replace(
-            stop, lat_deg=lat_deg, lon_deg=lon_deg, position_sigma_m=sigma_m, position_from=how
+            stop,
+            lat_deg=lat_deg,
+            lon_deg=lon_deg,
+            position_sigma_m=sigma_m,
+            position_from=how,
+            place_text=self._streets_at(lat_deg, lon_deg) or stop.place_text,
         )
         sightings = self.notebook.all(Sighting, stop_id=stop.id)
         turned = [turned_to_true(sighting, placed) for sighting in sightings]
@@ -232,6 +238,15 @@ class Session:
         self.pick_changed.fire()
 
     # Inside
+
+    def _streets_at(self, lat_deg: float, lon_deg: float) -> str:
+        """The place told by its streets; '' for no position on Earth, which saving will refuse."""
+        from surveyapp.geometry.places import place_text
+
+        if not (abs(lat_deg) <= 90 and abs(lon_deg) <= 180):
+            return ""
+        streets = self.notebook.ground.around(lat_deg, lon_deg, STREETS_WITHIN_M).streets
+        return place_text(lat_deg, lon_deg, streets)
 
     def _work_out(self, scene: StopScene) -> tuple[tuple[LegAnswer, ...], str]:
         from surveyapp.analysis.standing import serving_at  # numpy: not before it is needed

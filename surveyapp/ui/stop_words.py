@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 from surveyapp.geometry.geodesy import normalise_azimuth_deg
-from surveyapp.model import NorthReference, Stop, Survey
+from surveyapp.model import NorthReference, Stop
 from surveyapp.ui.north import declination_at_stop_deg, true_bearing_deg
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import degrees, joined, number, position_from_text, position_text
 
 
-def stop_title(stop: Stop | None, survey: Survey | None) -> tuple[str, str]:
+def stop_title(stop: Stop | None) -> tuple[str, str]:
     """Title and second line of the page."""
     if stop is None:
         return "No stop yet", "Tap anywhere to start one"
-    return f"Stop {stop.number}", stop.place_text or (survey.title if survey else "")
+    return f"Stop {stop.number}", ""
 
 
 def position_lines(stop: Stop | None) -> tuple[str, str]:
     """The position, and where it comes from."""
     if stop is None or stop.lat_deg is None:
         return "No position yet", "Type it, or tap it on the plan"
-    return position_text(stop), position_from_text(stop.position_from)
+    where, how = position_text(stop), position_from_text(stop.position_from)
+    return (stop.place_text, joined([where, how])) if stop.place_text else (where, how)
 
 
 def heading_lines(session: Session) -> tuple[str, str]:
     """The heading against both norths, and how far they are apart here."""
     told, turn = session.live_heading, declination_at_stop_deg(session.stop)
-    apart = f"Declination {number(turn)}° here" if turn is not None else ""
+    apart = f"Declination {number(turn)}°" if turn is not None else ""
     if told is None:
-        return "No heading yet", joined(["Type it from a compass", apart])
+        return "No heading yet", apart or "Type it from a compass"
     true = true_bearing_deg(told.raw_deg, told.reference, turn)
     magnetic = told.raw_deg if told.reference is NorthReference.MAGNETIC else None
     if magnetic is None and turn is not None:

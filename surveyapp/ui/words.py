@@ -6,7 +6,17 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from surveyapp.model import Carrier, PositionFrom, Rat, Reading, Role, Sighting, SpeedRun, Stop
+from surveyapp.model import (
+    Carrier,
+    PositionFrom,
+    Rat,
+    Reading,
+    Role,
+    Sighting,
+    SpeedRun,
+    Stop,
+    View,
+)
 
 MINUS = "−"
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -99,7 +109,8 @@ def facing_text(facing_deg: float | None) -> str:
 def sighting_text(sighting: Sighting) -> str:
     """What a sighting found, in one line."""
     far = with_unit(sighting.distance_m, "m", 0) if sighting.distance_m is not None else ""
-    view = f"{sighting.view} view" if sighting.view else ""
+    views = {View.CLEAR: "clear view", View.PARTLY: "partly hidden", View.BLOCKED: "view blocked"}
+    view = views[sighting.view] if sighting.view else ""
     return joined([view, facing_text(sighting.facing_deg), far])
 
 

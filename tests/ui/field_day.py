@@ -12,6 +12,9 @@ from tests.ui.harness import Pilot
 
 PLACE_DEG = (60.1662, 24.9400)
 PHONES = ("Phone A", "Phone B")
+BEARING = "351"
+READING = ("258", "4", "100", "86", "12.5", "14", "20", "10")  # band ... SINR, anchor's two
+LATER_LEVELS = ("88", "12.5", "11")  # RSRP, RSRQ, SINR on the same carriers
 RUNS = (("1480", "96", "17", "2.4", "0"), ("1310", "88", "18", "3.1", "0"))
 
 
@@ -48,7 +51,7 @@ def sighting(pilot: Pilot) -> None:
     """One sighting of the node, with view and facing."""
     pilot.touch("Sighting")
     pilot.touch("Mill Street 3")
-    keys(pilot, "351")
+    keys(pilot, BEARING)
     pilot.touch("Clear")
     pilot.touch("Looks at me")
     pilot.touch("Save")
@@ -57,23 +60,17 @@ def sighting(pilot: Pilot) -> None:
 def reading(pilot: Pilot) -> None:
     """One reading of the phone whose turn it is, all of it typed."""
     pilot.touch("Reading")
-    keys(pilot, "258")
-    keys(pilot, "4")
-    keys(pilot, "100")
-    keys(pilot, "86")
-    keys(pilot, "12.5")
-    keys(pilot, "14")
-    keys(pilot, "20")
-    keys(pilot, "10", "Save")
+    for value in READING[:-1]:
+        keys(pilot, value)
+    keys(pilot, READING[-1], "Save")
 
 
 def later_reading(pilot: Pilot) -> None:
     """A reading with the carriers of the last one."""
     pilot.touch("Reading")
     pilot.touch("As last")
-    keys(pilot, "88")
-    keys(pilot, "12.5")
-    keys(pilot, "11")
+    for value in LATER_LEVELS:
+        keys(pilot, value)
     pilot.touch("Save")
 
 
@@ -98,6 +95,13 @@ def remark(pilot: Pilot) -> None:
     pilot.touch("Remark")
     pilot.touch("Obstruction")
     pilot.type("Bus in the beam")
+    pilot.touch("Save")
+
+
+def short_remark(pilot: Pilot) -> None:
+    """A remark by its kind alone."""
+    pilot.touch("Remark")
+    pilot.touch("Obstruction")
     pilot.touch("Save")
 
 

@@ -191,6 +191,11 @@ class Pilot:
         Window.dispatch("on_keyboard", code, 0, None, [])
         frames(2)
 
+    def key_down(self, code: int) -> None:
+        """Press a key of a physical keyboard that types nothing: 9 Tab, 13 Enter."""
+        Window.dispatch("on_key_down", code, 0, None, [])
+        frames(2)
+
     def back(self) -> None:
         """Escape, or Android's Back."""
         self.key(27)

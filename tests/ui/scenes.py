@@ -82,7 +82,7 @@ SCENES = [
     Scene("stop_started", _touch("Stop", "Remark", "Close"), empty=True),
     Scene("stop_message", _deleted),
     Scene("cautions", lambda pilot: pilot.router.push("cautions")),
-    Scene("position", _touch("60.1662")),
+    Scene("position", _touch("Mill Street, between")),
     Scene("heading", _touch("No heading yet")),
     Scene("sighting_site", _touch("Sighting")),
     Scene("sighting_new_site", _touch("Sighting", "New site")),

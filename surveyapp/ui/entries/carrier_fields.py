@@ -33,7 +33,8 @@ def carrier_fields(
     """The fields of the carrier `part`; `earlier` are carriers whose values to offer."""
     made = []
     for value in VALUES:
-        offered = chips(plain(_number_of(carrier, value)) for carrier in earlier)
+        before = LETTER[rat] if value == "band" else ""
+        offered = chips((plain(_number_of(carrier, value)) for carrier in earlier), before=before)
         made.append(
             Field(
                 name=f"{part}_{value}",

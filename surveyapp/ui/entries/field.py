@@ -39,6 +39,7 @@ class Field:
 
     Numbers: `sign`, `decimals` (0 for whole ones), and `low` to `high`, the range the quantity
     can have, both ends included. `before` is written ahead of the value ('n' of n258).
+    Of a text that `is_path` only the file's name is shown.
     Choices: `choices`; `suggestions` are offered as chips above the pad or the keyboard.
     `on_path` is whether Next comes by here; other fields are reached by a tap on them.
     """
@@ -58,6 +59,7 @@ class Field:
     needed: bool = False
     section: str = ""
     hint: str = ""
+    is_path: bool = False
 
     def value(self, text: str) -> float | None:
         """The number that was typed, its sign set; None where nothing usable stands there."""
@@ -72,7 +74,7 @@ class Field:
             return next((c.label for c in self.choices if c.value == text), text)
         if self.kind is Kind.NUMBER and text:
             return self.before + text.replace("-", MINUS)
-        return text
+        return text.rpartition("/")[2] if self.is_path else text
 
     def problem(self, text: str) -> str:
         """One sentence where what was typed cannot be, else ''."""

@@ -54,6 +54,10 @@ class Form:
         """Further things the sheet can do, shown as chips; see `act`."""
         return ()
 
+    def suggested(self, sheet: Any, value: str) -> None:
+        """A suggestion was tapped: it fills the field, and the cursor moves on."""
+        sheet.choose(value)
+
     def act(self, sheet: Any, action: str) -> None:
         """Do one of the actions; `sheet` has `session`, `router`, `put(name, text)`."""
 
@@ -103,8 +107,12 @@ def choices_of(kind: type[StrEnum], labels: dict[str, str] | None = None) -> tup
     )
 
 
-def chips(values: Iterable[float | str | None], limit: int = 4) -> tuple[Choice, ...]:
-    """Suggestions from earlier values, each once, newest first."""
+def chips(
+    values: Iterable[float | str | None], limit: int = 4, before: str = ""
+) -> tuple[Choice, ...]:
+    """Suggestions from earlier values, each once, newest first; shown with `before` ahead."""
     texts = (v if isinstance(v, str) else plain(v) for v in values)
     once = dict.fromkeys(text for text in texts if text)
-    return tuple(Choice(value=text, label=text.replace("-", "−")) for text in list(once)[:limit])
+    return tuple(
+        Choice(value=text, label=before + text.replace("-", "−")) for text in list(once)[:limit]
+    )

@@ -31,7 +31,7 @@ class PhotoForm(Form):
         )  # fmt: skip
         file = Field(
             name="file", label="Picture file", kind=Kind.TEXT, needed=True, on_path=False,
-            hint="Path of a JPEG, PNG or WebP file",
+            is_path=True, hint="Path of a JPEG, PNG or WebP file",
         )  # fmt: skip
         return (
             *(() if texts.get("kept") else (file,)),

@@ -31,10 +31,14 @@ class ReadingForm(Form):
         """The mode decides which carriers are asked for."""
         mode = Field(name="mode", label="Mode", kind=Kind.CHOICE, choices=choices_of(Mode))
         made = [*device_fields(session, texts), mode]
+        whole_set = _as_last(session, texts)
         earlier = _earlier(session, texts)
         for part, role, rat, section in _parts(texts):
             offered = [c for c in earlier if _offers(c, part, rat, texts)]
-            made += carrier_fields(part, role, rat, section, offered)
+            fields = carrier_fields(part, role, rat, section, offered)
+            if part == "primary":
+                fields = (_with_suggestion(fields[0], whole_set), *fields[1:])
+            made += fields
         return tuple(made)
 
     def start(self, session: Session) -> Texts:
@@ -57,22 +61,20 @@ class ReadingForm(Form):
         return _with_mode(session, texts) if name == "device" else {}
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """The last carriers again in one touch; one carrier more."""
-        made = [Choice(value=MORE, label="One more carrier", icon="add")]
-        last = _last(session, texts)
-        untyped = not texts.get("primary_band")
-        if last is not None and last.carriers and untyped:
-            label = joined(map(carrier_text, last.carriers))
-            made.insert(0, Choice(value=AS_LAST, label=f"As last: {label}", icon="redo"))
-        return tuple(made)
+        """One carrier more."""
+        return (Choice(value=MORE, label="One more carrier", icon="add"),)
 
     def act(self, sheet: Any, action: str) -> None:
-        """Put the last carriers in, or open one more."""
-        texts = sheet.state.texts
-        if action == MORE:
-            sheet.put(SECONDARIES, str(_seconds(texts) + 1))
+        """Open the fields of one more carrier."""
+        sheet.put(SECONDARIES, str(_seconds(sheet.state.texts) + 1))
+
+    def suggested(self, sheet: Any, value: str) -> None:
+        """The whole set of carriers as last time, or one value."""
+        if value != AS_LAST:
+            super().suggested(sheet, value)
             return
-        bare = replace(_last(sheet.session, texts), carriers=_bare(_last(sheet.session, texts)))
+        last = _last(sheet.session, sheet.state.texts)
+        bare = replace(last, carriers=_bare(last))
         for name, text in self.texts_of(sheet.session, bare).items():
             if name != "device":
                 sheet.put(name, text)
@@ -101,6 +103,19 @@ def _parts(texts: Texts) -> list[tuple[str, Role, Rat, str]]:
     if mode == Mode.NSA:
         parts.append(("anchor", Role.ANCHOR, Rat.LTE, "LTE anchor"))
     return parts
+
+
+def _as_last(session: Session, texts: Texts) -> tuple[Choice, ...]:
+    """The last carriers again in one touch, while no band has been typed."""
+    last = _last(session, texts)
+    if last is None or not last.carriers or texts.get("primary_band"):
+        return ()
+    label = joined(map(carrier_text, last.carriers))
+    return (Choice(value=AS_LAST, label=f"As last: {label}", icon="redo"),)
+
+
+def _with_suggestion(field: Field, more: tuple[Choice, ...]) -> Field:
+    return replace(field, suggestions=(*more, *field.suggestions))
 
 
 def _seconds(texts: Texts) -> int:

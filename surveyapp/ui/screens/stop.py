@@ -12,6 +12,7 @@ from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
 from surveyapp.ui.widgets import answer, entry_list  # noqa: F401
+from surveyapp.ui.widgets.pressable import Pressable
 
 ANSWER_AFTER_S = 0.05  # the saved row is drawn first, the answer in a later frame
 
@@ -35,7 +36,7 @@ class StopPage(Page):
         """Show the stop and its entries now, the answer a moment later."""
         session = self.session
         self.started = session.stop is not None
-        self.title, self.subtitle = stop_title(session.stop, session.survey)
+        self.title, self.subtitle = stop_title(session.stop)
         self.position, self.position_detail = position_lines(session.stop)
         self.heading, self.heading_detail = heading_lines(session)
         self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
@@ -64,14 +65,17 @@ class StopPage(Page):
         """The surveyor walked on."""
         self.session.attempt(self.session.start_stop)
 
-    def on_touch_up(self, touch: Any) -> bool:
-        """A tap on an empty page starts a stop."""
-        if super().on_touch_up(touch):
-            return True
-        if not self.started and not self.router.sheets and self.collide_point(*touch.pos):
-            self.new_stop()
-            return True
-        return False
+    def on_touch_down(self, touch: Any) -> bool:
+        """A tap on the empty page starts a stop."""
+        if self.started or not self.collide_point(*touch.pos) or self.touches_target(touch):
+            return super().on_touch_down(touch)
+        self.new_stop()
+        return True
+
+    def touches_target(self, touch: Any) -> bool:
+        """Whether something that answers to a tap lies under the finger."""
+        targets = (widget for widget in self.walk() if isinstance(widget, Pressable))
+        return any(one.collide_point(*one.to_widget(*touch.pos)) for one in targets)
 
 
 load_kv(__file__)

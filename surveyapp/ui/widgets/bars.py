@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import BooleanProperty, ListProperty, StringProperty
+from kivy.core.text import Label as CoreLabel
+from kivy.metrics import Metrics
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from surveyapp.ui.theme import load_kv
+from surveyapp.ui.theme import FONT, load_kv
 from surveyapp.ui.widgets import buttons  # noqa: F401
 from surveyapp.ui.widgets.pressable import PressableBox
 
@@ -28,13 +30,22 @@ class TopBar(BoxLayout):
     action = StringProperty("")
     action_icon = StringProperty("")
     crowded = BooleanProperty(False)
+    title_width = NumericProperty(0)
     __events__ = ("on_back_tapped", "on_action_tapped")
 
     def on_kv_post(self, *_: Any) -> None:
         """Place what the bar shows now, and again when that changes."""
         self._parts = [part.__self__ for part in self.ids.values()]  # ids alone hold weakly
+        self.bind(title=self.measure)
+        Metrics.bind(sp=self.measure)
+        self.measure()
         self.bind(back=self.arrange, action=self.arrange, crowded=self.arrange)
         self.arrange()
+
+    def measure(self, *_: Any) -> None:
+        """Take the width of the title on one line."""
+        font = CoreLabel(font_name=FONT, font_size=20 * Metrics.sp, bold=True)
+        self.title_width = font.get_extents(self.title)[0]
 
     def arrange(self, *_: Any) -> None:
         """Put the words between the buttons, or below them when crowded."""

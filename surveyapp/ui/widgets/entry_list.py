@@ -55,7 +55,8 @@ class EntryList(BoxLayout):
 class StopButtons(StackLayout):
     """Sighting, Reading, Speed run, Photo, Remark; dispatches `on_enter(sheet)`.
 
-    Three and two to a row; two to a row where the text is large; five where there is room.
+    Three and two to a row; two to a row, and no icons, where the text is large; five where
+    there is room.
     """
 
     large_text = BooleanProperty(False)
@@ -77,6 +78,7 @@ class StopButtons(StackLayout):
         inner = self.width - self.padding[0] - self.padding[2]
         for button, beside in zip(reversed(self.children), rows, strict=True):
             button.size_hint_x = None
+            button.icon = "" if self.large_text else button.sheet
             button.width = int((inner - self.spacing[0] * (beside - 1)) / beside)
 
     def on_enter(self, sheet: str) -> None:

@@ -21,6 +21,7 @@ class InputPane(BoxLayout):
     from suggestions and `on_write(text)` as text is typed.
     """
 
+    field_name = StringProperty("")
     kind = StringProperty(Kind.NUMBER.value)
     sentence = StringProperty("")
     doubtful = BooleanProperty(False)
@@ -71,6 +72,8 @@ class InputPane(BoxLayout):
         self.choices, self.suggestions = list(field.choices), list(field.suggestions)
         self.chosen, self.hint = state.text(field.name), field.hint
         self.kind = field.kind.value
+        if field.name != self.field_name:
+            self.field_name, self.ids.choices_view.scroll_y = field.name, 1
         if field.kind is Kind.TEXT and self.ids.line.text != self.chosen:
             self.ids.line.text = self.chosen
         self._focus_soon()

@@ -1,0 +1,80 @@
+"""Fields and keys of the entry sheets, without a screen."""
+
+from __future__ import annotations
+
+import pytest
+
+from surveyapp.ui.entries.field import Choice, Field, Kind, Sign
+from surveyapp.ui.entries.state import pressed
+
+RSRP = Field(name="rsrp", label="RSRP", unit="dBm", sign=Sign.MINUS, decimals=1, low=-156, high=-29)
+SINR = Field(name="sinr", label="SINR", unit="dB", sign=Sign.EITHER, decimals=1, low=-23, high=40)
+PCI = Field(name="pci", label="PCI", low=0, high=1007)
+BAND = Field(name="band", label="Band", before="n", low=1, high=512)
+
+
+def typed(field: Field, *keys: str) -> str:
+    """What stands in a field after these keys."""
+    text = ""
+    for key in keys:
+        text = pressed(text, key, field)
+    return text
+
+
+@pytest.mark.parametrize(
+    ("field", "keys", "text"),
+    [
+        (RSRP, "86", "-86"),  # negative by itself
+        (RSRP, ["8", "6", "erase"], "-8"),
+        (RSRP, ["8", "erase"], ""),  # no sign is left behind
+        (RSRP, ["8", "6", ".", "5", "5"], "-86.5"),  # one decimal and no more
+        (RSRP, ["8", "6", "sign"], "-86"),
+        (RSRP, [".", "5"], "-0.5"),
+        (SINR, ["4", "sign"], "-4"),
+        (SINR, ["sign", "4"], "-4"),
+        (SINR, ["sign", "4", "sign"], "4"),
+        (SINR, ["4", ",", "5"], "4.5"),  # either decimal mark
+        (PCI, ["1", ".", "0"], "10"),  # a whole number has no mark
+        (PCI, ["0", "7"], "7"),
+        (PCI, ["1"] * 30, "1" * 10),
+    ],
+)
+def test_a_key_does_what_the_field_allows(field: Field, keys: list[str], text: str) -> None:
+    """Sign, decimal mark and length follow the field."""
+    assert typed(field, *keys) == text
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "problem"),
+    [
+        (RSRP, "-86", ""),
+        (RSRP, "-156", ""),
+        (RSRP, "-29", ""),
+        (RSRP, "-286", "RSRP −286 cannot be: −156 to −29 dBm."),
+        (RSRP, "84", "RSRP 84 cannot be: −156 to −29 dBm."),
+        (RSRP, "2147483647", "RSRP 2147483647 cannot be: −156 to −29 dBm."),
+        (RSRP, "-", "RSRP is not a number yet."),
+        (PCI, "1007", ""),
+        (PCI, "1008", "PCI 1008 cannot be: 0 to 1007."),
+        (PCI, "", ""),
+    ],
+)
+def test_an_impossible_value_is_told_in_one_sentence(field: Field, text: str, problem: str) -> None:
+    """The sentence names the value and the range; the ends of the range are possible."""
+    assert field.problem(text) == problem
+
+
+def test_a_field_that_is_needed_says_so() -> None:
+    """An empty field is a problem only where it must be filled."""
+    assert Field(name="x", label="Site", needed=True).problem(" ") == "Site is needed."
+
+
+def test_values_are_shown_as_a_person_writes_them() -> None:
+    """A true minus, the letter of a band, the label of a choice."""
+    view = Field(
+        name="view", label="View", kind=Kind.CHOICE, choices=(Choice(value="c", label="Clear"),)
+    )
+
+    assert RSRP.shown("-86") == "−86"
+    assert BAND.shown("258") == "n258"
+    assert view.shown("c") == "Clear"
