@@ -17,6 +17,8 @@ from surveyapp.geometry.line_of_sight import DEFAULT_HEIGHT_M, END_GRACE_M
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Building
 
+_MOST_PAIRS = 1_000_000
+
 
 class Roofs:
     """The walls of a ground's buildings, ready to be looked past from any panel."""
@@ -38,29 +40,56 @@ class Roofs:
             np.array([height for _, height in rings]), [len(ring) - 1 for ring in points]
         )
 
+        self._walls_m: dict[Plane, FloatArray] = {}
+
     def walls(self, plane: Plane) -> FloatArray:
-        """Ends (walls, 2 ends, 2: east and north) of every wall."""
-        ends = self._walls_deg.reshape(-1, 2, 2)
-        return np.stack(plane.to_plane(ends[..., 0], ends[..., 1]), axis=-1)
+        """Ends (walls, 2 ends, 2: east and north) of every wall; those of a plane are kept."""
+        if plane not in self._walls_m:
+            ends = self._walls_deg.reshape(-1, 2, 2)
+            self._walls_m[plane] = np.stack(plane.to_plane(ends[..., 0], ends[..., 1]), axis=-1)
+        return self._walls_m[plane]
 
     def clear_from(
         self, panel: SectorPanel, plane: Plane, east_m: FloatArray, north_m: FloatArray
     ) -> BoolArray:
         """True, of the places' shape, where the panel is in sight of a phone."""
         own = np.array([float(value) for value in plane.to_plane(panel.lat_deg, panel.lon_deg)])
-        east, north = np.ravel(east_m) - own[0], np.ravel(north_m) - own[1]
-        azimuth = np.arctan2(east, north)
+        shape = np.broadcast(east_m, north_m).shape
+        places = np.column_stack([np.ravel(east_m), np.ravel(north_m)]) - own
+        reach_m = float(np.max(np.hypot(*places.T), initial=0.0))
+        walls = self.walls(plane) - own
+        near = _distance(walls) <= reach_m
+        walls, roofs_m = walls[near], self._height_m[near]
+        if len(places) * len(walls) <= _MOST_PAIRS:
+            return ~_hidden(places, walls, roofs_m, panel.height_m).reshape(shape)
+        azimuth = np.arctan2(*places.T)
         order = np.argsort(azimuth, kind="stable")
-        fan = _Fan(azimuth[order], np.column_stack([east, north])[order], panel.height_m)
-        if len(self._walls_deg):
-            walls = self.walls(plane) - own
-            reach_m = float(np.max(np.hypot(east, north), initial=0.0))
-            near = _distance(walls) <= reach_m
-            for wall, height in zip(walls[near], self._height_m[near], strict=True):
-                fan.hide_behind(wall, float(height))
+        fan = _Fan(azimuth[order], places[order], panel.height_m)
+        for wall, roof_m in zip(walls, roofs_m.tolist(), strict=True):
+            fan.hide_behind(wall, roof_m)
         clear = np.empty(len(order), dtype=bool)
         clear[order] = ~fan.hidden
-        return clear.reshape(np.broadcast(east_m, north_m).shape)
+        return clear.reshape(shape)
+
+
+def _hidden(
+    places: FloatArray, walls: FloatArray, roofs_m: FloatArray, height_m: float
+) -> BoolArray:
+    """Which places (n) some wall hides, each compared with each: quickest for a few places."""
+    along = walls[:, 1] - walls[:, 0]
+    over = _cross(walls[:, 0], along)
+    under = _cross(places[:, None, :], along)
+    under = np.where(np.abs(under) < 1e-12, np.inf, under)  # along the wall: never through it
+    share = over / under  # of the line's length, where it meets the wall
+    met = _cross(walls[:, 0], places[:, None, :]) / under  # of the wall's
+    line_m = height_m + share * (USER_HEIGHT_M - height_m)
+    grace = END_GRACE_M / np.maximum(np.hypot(*places.T), 1e-9)
+    stands = (share > grace[:, None]) & (share < 1.0) & (met >= 0.0) & (met <= 1.0)
+    return np.asarray((stands & (line_m < roofs_m)).any(axis=1))
+
+
+def _cross(a: FloatArray, b: FloatArray) -> FloatArray:
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
 
 
 class _Fan:

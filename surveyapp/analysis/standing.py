@@ -18,7 +18,7 @@ from surveyapp.analysis.candidates import (
 )
 from surveyapp.analysis.phone_offset import PhoneOffset, learn_phone_offsets
 from surveyapp.errors import NoAnswer
-from surveyapp.geometry.serving import Observation, ServingAnswer, serving
+from surveyapp.geometry.serving import Candidate, Observation, ServingAnswer, serving
 from surveyapp.geometry.serving_terms import HIGHEST_PCI, RSRP_RANGE_DBM
 from surveyapp.model import Carrier, Device, Rat, Reading, Role, Stop, StopScene
 
@@ -73,6 +73,25 @@ def leg_carrier(reading: Reading, rat: Rat) -> Carrier | None:
     own = [carrier for carrier in reading.carriers if carrier.rat is rat]
     leading = [carrier for carrier in own if carrier.role is not Role.SECONDARY]
     return next(iter(leading or own), None)
+
+
+def leg_question(
+    scene: StopScene, reading: Reading, rat: Rat, offsets: Mapping[str, PhoneOffset] | None = None
+) -> tuple[Observation, tuple[Candidate, ...]]:
+    """What is asked about one leg of a reading: for whoever needs more than its answer.
+
+    Raises NoAnswer for a stop without a position and for a reading without that leg.
+    """
+    carrier = leg_carrier(reading, rat)
+    if scene.stop.lat_deg is None or scene.stop.lon_deg is None or carrier is None:
+        raise NoAnswer(
+            f"Stop {scene.stop.number} has no {LEG_NAME[rat]} that could be asked about: "
+            "it needs a position and a reading of it."
+        )
+    offset = (offsets or {}).get(reading.device_id, PhoneOffset())
+    operator = {device.id: device.operator for device in scene.devices}.get(reading.device_id, "")
+    found = candidates_at(scene, rat, carrier, operator)
+    return _observation(scene.stop, rat, carrier, offset), found
 
 
 def _before_any_reading(scene: StopScene) -> LegAnswer:
