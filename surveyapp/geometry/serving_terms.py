@@ -24,7 +24,7 @@ from surveyapp.radio.resource_grid import (
 NONE_NAME = "none"
 DEFAULT_MHZ = 3500.0
 KNOWN_EIRP_SIGMA_DB = 3.0  # a record holds the class's peak; what is on air differs
-CLASS_EIRP_SIGMA_DB = 6.0
+CLASS_EIRP_SIGMA_DB = 7.0  # small cells span some 20 dB; common practice
 LOWEST_TIME_DIVISION_MHZ = 2300.0  # below, carriers mostly come in pairs; common practice
 ROOF_M = 18.0  # antennas from here up are urban macro, below street canyon; our choice
 HIGHEST_PCI = {Rat.NR: 1007, Rat.LTE: 503}  # TS 38.211 clause 7.4.2.1, TS 36.211 clause 6.11

@@ -12,13 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from surveyapp.geometry.information import azimuth_bits, information_bits
 from surveyapp.geometry.serving_posterior import Posterior, pci_likelihood, reading_sigma_db
-from surveyapp.geometry.smoothing import FloatArray
 from surveyapp.geometry.step_apart import step_text, steps_apart
 
 SETTLED = 0.95
 LEAST_BITS = 0.02
-READ_TROUBLE, LOOK_TROUBLE, STEP_TROUBLE = 1.0, 2.0, 2.0
+VAGUE_AZIMUTH_DEG = 25.0
+READ_TROUBLE, LOOK_TROUBLE, PANEL_TROUBLE, STEP_TROUBLE = 1.0, 2.0, 3.0, 2.0
 TROUBLE_PER_M = 1.0 / 20.0
 
 
@@ -51,23 +52,8 @@ def _proposals(found: Posterior) -> Iterator[Proposal]:
     if found.observation.rsrp_dbm is None:
         yield _measure(found)
     yield from _look_again(found)
+    yield from _sight_panel(found)
     yield _step(found)
-
-
-def entropy_bits(probability: FloatArray) -> float:
-    """Shannon entropy in bits."""
-    positive = probability[probability > 0.0]
-    return float(-np.sum(positive * np.log2(positive)))
-
-
-def information_bits(joint: FloatArray) -> float:
-    """Mutual information in bits of a joint probability (hypotheses, outcomes)."""
-    joint = joint / joint.sum()
-    return (
-        entropy_bits(joint.sum(axis=1))
-        + entropy_bits(joint.sum(axis=0))
-        - entropy_bits(joint.ravel())
-    )
 
 
 def _read_pci(found: Posterior) -> Iterator[Proposal]:
@@ -113,6 +99,15 @@ def _look_again(found: Posterior) -> Iterator[Proposal]:
         name = candidates[index].site_name or candidates[index].name
         text = f"Sight {name} from here: is the view to it clear or blocked?"
         yield Proposal(text, information_bits(joint), LOOK_TROUBLE)
+
+
+def _sight_panel(found: Posterior) -> Iterator[Proposal]:
+    """Seeing which way a leading panel faces, where its azimuth is vague."""
+    for index in np.argsort(-found.probability[:-1])[:2]:
+        candidate = found.prediction.candidates[index]
+        if candidate.azimuth_deg is None or candidate.azimuth_sigma_deg >= VAGUE_AZIMUTH_DEG:
+            text = f"Sight the panel of {candidate.name}: which way does it face?"
+            yield Proposal(text, azimuth_bits(found, int(index)), PANEL_TROUBLE)
 
 
 def _step(found: Posterior) -> Proposal:

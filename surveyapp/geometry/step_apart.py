@@ -1,7 +1,7 @@
 """Where a few steps part the contenders: how each one's level should change, and what it tells.
 
 Walking a few metres changes what a sector delivers by its pattern and its distance, which is
-predicted, and by fading, which decorrelates over some ten metres. The phone's own offset
+predicted, by fading, which decorrelates over some ten metres, and by views lost or won. The phone's own offset
 drops out of the change.
 """
 
@@ -16,6 +16,8 @@ from surveyapp.geometry.serving_posterior import READING_SIGMA_DB, Posterior
 from surveyapp.geometry.smoothing import FloatArray, IntArray
 
 DECORRELATION_M = 13.0  # TR 38.901 table 7.5-6, UMi street canyon without LOS (10 m with it)
+VIEW_CORRELATION_M = 50.0  # TR 38.901 table 7.6.3.1-2, UMi, state of line of sight; from memory
+VIEW_VARIANCE = 0.2  # of a view that was lost or won, near the 0.25 of even odds
 UNLISTED_CHANGE_SIGMA_DB = 8.0  # of a sector nobody can predict; our assumption
 STEPS_M = (15.0, 30.0, 60.0)
 DIRECTIONS_DEG = tuple(range(0, 360, 45))
@@ -40,8 +42,7 @@ class Steps:
 def steps_apart(found: Posterior) -> Steps:
     """Every walk tried, with the bits that the change of RSRP along it should tell.
 
-    It supposes that the line of sight to a site stays as it is, and that the phone stays on
-    the sector it is on.
+    It supposes that the phone stays on the sector it is on.
     """
     grid = np.meshgrid(np.array(DIRECTIONS_DEG, dtype=float), np.array(STEPS_M), indexing="ij")
     azimuth, length = grid[0].ravel(), grid[1].ravel()
@@ -101,9 +102,12 @@ def _changes(
     weight = some.azimuth_weight
     mean_gain = np.sum(gain * weight, axis=-1)
     los = np.stack([prediction.los[contenders], 1.0 - prediction.los[contenders]])
-    loss = np.sum((some.loss_db(new_distance) - some.loss_db(distance)) * los, axis=1)
+    new_loss = some.loss_db(new_distance)
+    loss = np.sum((new_loss - some.loss_db(distance)) * los, axis=1)
+    gap = new_loss[:, 1] - new_loss[:, 0]
+    turned = VIEW_VARIANCE * gap**2 * (1.0 - np.exp(-length_m / VIEW_CORRELATION_M))[:, None]
     fading = np.sum(some.shadow_db() ** 2 * los, axis=0)
     faded = 2.0 * fading * (1.0 - np.exp(-length_m / DECORRELATION_M))[:, None]
     spread = np.sum((gain - mean_gain[..., None]) ** 2 * weight, axis=-1)
-    variance = spread + faded + 2.0 * READING_SIGMA_DB**2
+    variance = spread + faded + turned + 2.0 * READING_SIGMA_DB**2
     return (mean_gain - loss).T, variance.T

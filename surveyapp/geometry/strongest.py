@@ -16,7 +16,7 @@ every other site stays below r.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,7 +34,9 @@ from surveyapp.geometry.smoothing import (
 )
 from surveyapp.geometry.unlisted import UnlistedField
 
-OWN_SIGMA_DB = 2.5  # how far one panel departs from the table's pattern; common practice
+OWN_SIGMA_DB = (
+    3.5  # how far one panel departs from the pattern: beamwidth, tilt, bracket; common practice
+)
 BETWEEN_SITES = 0.5  # correlation of shadow fading, 3GPP system evaluations, from memory
 SHARED_NODES = 7
 GRID_START_DB = -54.0
@@ -66,6 +68,21 @@ class LevelField:
     def site_count(self) -> int:
         """Number of sites."""
         return len(self.los_probability)
+
+    def take(self, index: IntArray) -> LevelField:
+        """The field of some of the sectors alone."""
+        sites, site_of = np.unique(self.site_of[index], return_inverse=True)
+        return replace(
+            self,
+            site_of=np.asarray(site_of, dtype=np.intp),
+            peak_dbm=self.peak_dbm[:, index],
+            gain_db=self.gain_db[index],
+            azimuth_weight=self.azimuth_weight[index],
+            on_air=self.on_air[index],
+            los_probability=self.los_probability[sites],
+            shadow_db=self.shadow_db[:, sites],
+            site_sigma_db=self.site_sigma_db[:, sites],
+        )
 
     def summed(self, values: FloatArray) -> FloatArray:
         """Sums (2, m, x) over each site's sectors of values (2, n, x)."""

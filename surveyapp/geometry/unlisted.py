@@ -22,7 +22,7 @@ from surveyapp.radio.antenna import pattern_db
 from surveyapp.radio.propagation import Scenario, los_probability, path_loss_db, shadow_sigma_db
 
 HEIGHT_M = 8.0  # antennas of street-level sites, common practice
-SIGMA_DB = 6.5  # EIRP class and the panel's own departure, besides fading
+SIGMA_DB = 7.8  # EIRP class and the panel's own departure, besides fading
 NEAREST_M, FARTHEST_M = 1.0, 3000.0
 GRID_START_DB, GRID_SIZE = -250.0, 256
 BETWEEN_SITES = 0.5

@@ -23,8 +23,8 @@ from surveyapp.radio.propagation import Scenario, los_probability, path_loss_db,
 FloatArray = NDArray[np.float64]
 
 READING_SIGMA_DB = 1.5
-OWN_SIGMA_DB = 2.5
-UNLISTED_SIGMA_DB = 6.5
+OWN_SIGMA_DB = 3.5
+UNLISTED_SIGMA_DB = 7.8
 UNLISTED_RADIUS_M = 3000.0
 
 
@@ -94,7 +94,7 @@ def drawn_listed(
             element = whole - 10.0 * np.log10(resource_elements(c.rat, mhz, c.bandwidth_mhz))
             spread = c.eirp_sigma_db
             if spread is None:
-                spread = 6.0 if c.eirp_dbm is None else 3.0
+                spread = 7.0 if c.eirp_dbm is None else 3.0
 
             loss = path_loss_db(scenario, line.distance_m, mhz, los=clear, base_height_m=c.height_m)
             far = path_loss_db(
