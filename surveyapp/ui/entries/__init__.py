@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from importlib import import_module
 
+from surveyapp.errors import NotFound
 from surveyapp.ui.entries.form import Form
 
 FORMS = {
@@ -27,7 +28,9 @@ FORMS = {
 
 
 def form_named(name: str) -> Form:
-    """The form of this sheet, made afresh."""
+    """The form of this sheet, made afresh. Raises NotFound where there is no such sheet."""
+    if name not in FORMS:
+        raise NotFound(f"There is no sheet named {name}.")
     module, _, wanted = FORMS[name].partition(":")
     form: Form = getattr(import_module(module), wanted)()
     return form

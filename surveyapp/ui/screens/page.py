@@ -9,6 +9,7 @@ from kivy.metrics import dp
 from kivy.properties import BooleanProperty, DictProperty, ObjectProperty
 from kivy.uix.screenmanager import Screen
 
+from surveyapp.errors import NotFound
 from surveyapp.ui.router import Router
 from surveyapp.ui.session import Session
 from surveyapp.ui.theme import load_kv
@@ -30,7 +31,7 @@ class Page(Screen):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self._soon = Clock.create_trigger(lambda _: self.refresh(), 0)
+        self._soon = Clock.create_trigger(lambda _: self.show(), 0)
         self.bind(parameters=lambda *_: self._soon())
 
     def on_pre_enter(self, *_: Any) -> None:
@@ -50,6 +51,14 @@ class Page(Screen):
     def on_width(self, *_: Any) -> None:
         """Two columns from the width of a desk on."""
         self.wide = self.width >= dp(WIDE_DP)
+
+    def show(self) -> None:
+        """Refresh; a page of something that has gone from the notebook goes too."""
+        try:
+            self.refresh()
+        except NotFound as error:
+            self.session.say(str(error))
+            self.router.back()
 
     def refresh(self) -> None:
         """Show what the session says now."""
