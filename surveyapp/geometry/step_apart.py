@@ -1,8 +1,8 @@
 """Where a few steps part the contenders: how each one's level should change, and what it tells.
 
 Walking a few metres changes what a sector delivers by its pattern and its distance, which is
-predicted, by fading, which decorrelates over some ten metres, and by views lost or won. The phone's own offset
-drops out of the change.
+predicted, by fading, which decorrelates over some ten metres, and by views lost or won. The
+phone's own offset drops out of the change.
 """
 
 from __future__ import annotations

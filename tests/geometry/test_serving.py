@@ -273,7 +273,7 @@ def test_a_view_not_told_is_proposed_when_it_decides() -> None:
 
 
 def test_the_panel_itself_is_proposed_when_its_azimuth_decides() -> None:
-    """An unknown azimuth in clear view, too far for a few steps to matter: look which way it faces."""
+    """A panel of unknown azimuth too far for a few steps to matter: look which way it faces."""
     panels = [
         sector("Alder A", 0.0, 200.0, None, view=View.CLEAR),
         sector("Birch A", 5.0, 200.0, 245.0, view=View.CLEAR),
