@@ -15,7 +15,27 @@ from surveyapp.exchange.ground import GroundRead
 from surveyapp.exchange.ground_geojson import read_ground_geojson
 from surveyapp.exchange.osm_pbf import read_pbf
 from surveyapp.exchange.osm_xml import read_osm_xml
+from surveyapp.exchange.survey_formats import (
+    SURVEY_FORMATS,
+    SurveyFormat,
+    format_of_file,
+    read_survey,
+    survey_format,
+)
 from surveyapp.model import Ground
+
+__all__ = [
+    "GROUND_FORMATS",
+    "SURVEY_FORMATS",
+    "GroundFormat",
+    "SurveyFormat",
+    "format_of_file",
+    "ground_format",
+    "read_ground",
+    "read_ground_with_report",
+    "read_survey",
+    "survey_format",
+]
 
 GroundReader = Callable[[Path], GroundRead]
 GroundWriter = Callable[[Ground, Path], None]

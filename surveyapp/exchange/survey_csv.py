@@ -1,0 +1,168 @@
+"""Rows of a survey as one table of comma-separated values (RFC 4180), and back.
+
+Every kind of row shares the table: the column `row` names the kind, the others are the fields
+of the model, whose names end in their unit. A reading or sector takes one line a carrier. A
+text that a spreadsheet would run as a formula gets an apostrophe in front, which reading takes
+off again. Reading also takes semicolons, tabs, and decimal commas.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Mapping
+from itertools import chain
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from surveyapp.errors import InvalidValue
+from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
+from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.plain_rows import (
+    ROW_KINDS,
+    Plain,
+    fields_of,
+    from_plain,
+    kind_name,
+    to_plain,
+)
+from surveyapp.exchange.without_pictures import PICTURES_STAY_BEHIND, without_photos
+from surveyapp.model import Row
+
+KIND = "row"
+ITEM = "carrier_"  # how the columns of a nested item begin
+RUN_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+LONGEST_CELL = 100_000
+
+
+def columns() -> tuple[str, ...]:
+    """The table's columns: the kind, then the fields of all kinds as they first come."""
+    kinds = ROW_KINDS.values()
+    plain = (field.name for kind in kinds for field in fields_of(kind) if field.nested is None)
+    items = (
+        f"{ITEM}{item.name}"
+        for kind in kinds
+        for field in fields_of(kind)
+        if field.nested is not None
+        for item in fields_of(field.nested)
+    )
+    return tuple(dict.fromkeys(chain((KIND,), plain, items)))
+
+
+def write_survey_csv(content: Content, path: Path) -> None:
+    """Write the rows as a table in UTF-8. Raises NotebookError where the disk refuses."""
+    with (
+        whole_file(path) as temporary,
+        open(temporary, "w", encoding="utf-8", newline="") as file,
+    ):
+        table = csv.DictWriter(file, columns(), restval="")
+        table.writeheader()
+        for row in content.rows:
+            table.writerows(_lines(row))
+
+
+def _lines(row: Row) -> Iterator[Plain]:
+    """The lines of a row: one, or one for each carrier."""
+    cells: Plain = {
+        name: guarded(value) if isinstance(value, str) else value
+        for name, value in to_plain(row).items()
+    }
+    cells[KIND] = kind_name(type(row))
+    nested = next((field.name for field in fields_of(type(row)) if field.nested), None)
+    items = cells.pop(nested) if nested else None
+    if not items:
+        yield cells
+        return
+    for item in items:
+        yield cells | {
+            f"{ITEM}{name}": guarded(value) if isinstance(value, str) else value
+            for name, value in item.items()
+        }
+
+
+def guarded(text: str) -> str:
+    """The text with an apostrophe where a spreadsheet would run it, or take one off itself."""
+    return f"'{text}" if text.lstrip("'").startswith(RUN_AS_FORMULA) else text
+
+
+def unguarded(text: str) -> str:
+    """The text without the apostrophe that `guarded` put in front."""
+    return text[1:] if text.startswith("'") and guarded(text[1:]) != text[1:] else text
+
+
+def is_survey_csv(path: Path) -> bool:
+    """Whether the table's first column is that of this program's rows."""
+    with open(path, encoding="utf-8-sig", errors="replace", newline="") as file:
+        return file.read(len(KIND) + 1).rstrip(',;\t"') == KIND
+
+
+class _Gathered(NamedTuple):
+    """The lines of one row: where it began, its cells, and its carriers."""
+
+    line: int
+    cells: dict[str, str]
+    items: list[dict[str, str]]
+
+
+def read_survey_csv(path: Path, workspace: Path) -> Brought:
+    """The rows of such a table. Raises FormatError for a file that is none."""
+    rows: list[Row] = []
+    troubles: list[Trouble] = []
+    for gathered in _gathered(path):
+        try:
+            rows.append(_row(gathered))
+        except InvalidValue as error:
+            troubles.append(Trouble(place=f"line {gathered.line}", what=str(error)))
+    kept, left = without_photos(rows)
+    notes = (PICTURES_STAY_BEHIND.format(left),) if left else ()
+    return Brought(rows=kept, troubles=tuple(troubles), notes=notes)
+
+
+def _gathered(path: Path) -> list[_Gathered]:
+    """Lines that belong to one row, brought together, in the order of their first line."""
+    found: dict[tuple[str, str], _Gathered] = {}
+    previous: tuple[str, str] | None = None
+    for line, cells in _table(path):
+        held = {name: unguarded(text) for name, text in cells.items()}
+        item = {
+            name.removeprefix(ITEM): held.pop(name) for name in list(held) if name.startswith(ITEM)
+        }
+        key = (held.get(KIND, ""), held.get("id") or f"line {line}")
+        item = item if any(item.values()) else {}
+        if key in found and item and key == previous:
+            found[key].items.append(item)
+        else:
+            key = key if key not in found else (*key[:1], f"{key[1]} again on line {line}")
+            found[key] = _Gathered(line, held, [item] if item else [])
+        previous = key
+    return list(found.values())
+
+
+def _table(path: Path) -> Iterator[tuple[int, Mapping[str, str]]]:
+    """Line numbers and cells of a table whose delimiter is told by its head."""
+    csv.field_size_limit(LONGEST_CELL)
+    try:
+        with open(path, encoding="utf-8-sig", newline="") as file:
+            head = file.readline()
+            delimiter = max(",;\t", key=head.count)
+            names = next(csv.reader([head], delimiter=delimiter), [])
+            if KIND not in names:
+                raise refused(path, f"is no table of a survey: it has no column '{KIND}'")
+            table = csv.reader(file, delimiter=delimiter, strict=True)
+            for cells in table:
+                yield table.line_num + 1, dict(zip(names, cells, strict=False))
+    except UnicodeDecodeError as error:
+        raise refused(path, "is not in UTF-8: save it as UTF-8") from error
+    except csv.Error as error:
+        raise refused(path, f"is no table that can be read ({error})") from error
+
+
+def _row(gathered: _Gathered) -> Row:
+    made = ROW_KINDS.get(gathered.cells.get(KIND, ""))
+    if made is None:
+        raise InvalidValue(f"'{gathered.cells.get(KIND, '')[:40]}' is no kind of row")
+    held: dict[str, Any] = dict(gathered.cells)
+    nested = next((field.name for field in fields_of(made) if field.nested), None)
+    if nested:
+        held[nested] = gathered.items
+    row: Row = from_plain(made, held, texts=True)
+    return row
