@@ -12,10 +12,11 @@ import pytest
 PACKAGE = Path(__file__).resolve().parent.parent / "surveyapp"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-GROUND_FLOOR = {"errors", "model", "resources"}
+GROUND_FLOOR = {"errors", "model", "resources", "languages"}
 MAY_IMPORT = {
     "errors": set(),
     "resources": {"errors"},
+    "languages": {"errors", "resources"},
     "model": set(),
     "radio": {"errors", "model", "resources"},
     "geometry": {"errors", "model", "radio"},
@@ -29,6 +30,7 @@ MAY_IMPORT = {
         "errors",
         "model",
         "resources",
+        "languages",
         "geometry",
         "radio",
         "analysis",
@@ -42,6 +44,7 @@ MAY_IMPORT = {
         "errors",
         "model",
         "resources",
+        "languages",
         "geometry",
         "radio",
         "analysis",
@@ -56,6 +59,7 @@ MAY_IMPORT = {
         "errors",
         "model",
         "resources",
+        "languages",
         "geometry",
         "radio",
         "analysis",
