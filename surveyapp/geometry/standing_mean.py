@@ -203,11 +203,24 @@ def _sigma(
     stood_s: float,
 ) -> float:
     """Sigma of the mean along an axis: what is stated, or the scatter where that is larger."""
-    independent = min(float(len(near)), 1.0 + stood_s / (2.0 * CORRELATION_S))
+    independent = min(float(len(near)), independent_samples(stood_s))
     stated_m = math.sqrt(len(near) / sum(weights))
     squares = [(i.east_m - east_m) ** 2 + (i.north_m - north_m) ** 2 for i in near]
     scatter_m = math.sqrt(_weighted(squares, weights) / 2.0)
     return max(stated_m, scatter_m) / math.sqrt(independent)
+
+
+def independent_samples(stood_s: float) -> float:
+    """How many independent samples a mean over so long is worth, at least one.
+
+    Variance of the time average of a first-order Gauss-Markov process, x = time / correlation
+    time: 2/x - 2/x^2 (1 - exp(-x)); A. Papoulis, Probability, Random Variables and Stochastic
+    Processes, section on time averages; from memory.
+    """
+    x = stood_s / CORRELATION_S
+    if x < 1e-3:
+        return 1.0
+    return 1.0 / (2.0 / x + 2.0 * math.expm1(-x) / x**2)
 
 
 def _doubts(near: Sequence[_Placed], jumped: Sequence[Refused], frozen: bool) -> list[str]:

@@ -11,7 +11,12 @@ import pytest
 
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import destination, inverse
-from surveyapp.geometry.standing_mean import CORRELATION_S, RADIUS_68, standing_mean
+from surveyapp.geometry.standing_mean import (
+    CORRELATION_S,
+    RADIUS_68,
+    independent_samples,
+    standing_mean,
+)
 from surveyapp.model import PositionSample
 
 NOW = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
@@ -75,6 +80,16 @@ def test_a_hundred_samples_of_one_second_are_worth_one() -> None:
     mean = standing_mean([sample(accuracy_m=6.0, ago_s=i / 100) for i in range(100)], NOW)
 
     assert mean.sigma_m == pytest.approx(6.0 / RADIUS_68, rel=0.02)
+
+
+def test_averaging_longer_helps_slowly() -> None:
+    """Against the double integral of the correlation over the time stood, done numerically."""
+    times = (np.arange(2_000) + 0.5) / 2_000
+    for share in (1e-4, 0.1, 1.0, 5.0, 20.0):
+        apart = np.abs(times[:, None] - times[None, :]) * share
+        variance = np.exp(-apart).mean()
+
+        assert independent_samples(share * CORRELATION_S) == pytest.approx(1 / variance, rel=1e-3)
 
 
 def test_a_jump_of_three_kilometres_is_refused_and_told() -> None:
