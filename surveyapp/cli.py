@@ -20,8 +20,10 @@ from surveyapp import __version__
 from surveyapp.errors import SurveyError
 
 COMMANDS = (
-    "channel", "check", "declination", "demo", "expect", "fix", "ground", "rate", "serving",
+    "channel", "check", "declination", "demo", "expect", "fix", "ground", "import", "rate",
+    "serving",
 )  # fmt: skip
+MODULES = {"import": "bring_in"}  # a module cannot be called by a word of the language
 BAD_INPUT = 2
 INTERRUPTED = 130
 
@@ -37,7 +39,9 @@ class CommandTable(click.Group):
         """Import the one command asked for."""
         if name not in COMMANDS:
             return None
-        command: click.Command = import_module(f"surveyapp.commands.{name}").command
+        command: click.Command = import_module(
+            f"surveyapp.commands.{MODULES.get(name, name)}"
+        ).command
         return command
 
     def main(self, args: Sequence[str] | None = None, **settings: Any) -> Any:  # type: ignore[override]

@@ -13,6 +13,7 @@ from pathlib import Path
 from surveyapp.errors import FormatError
 from surveyapp.exchange.ground import GroundRead
 from surveyapp.exchange.ground_geojson import read_ground_geojson
+from surveyapp.exchange.lead_formats import LEAD_FORMATS, LeadFormat, lead_format, read_leads
 from surveyapp.exchange.osm_pbf import read_pbf
 from surveyapp.exchange.osm_xml import read_osm_xml
 from surveyapp.exchange.survey_formats import (
@@ -26,13 +27,17 @@ from surveyapp.model import Ground
 
 __all__ = [
     "GROUND_FORMATS",
+    "LEAD_FORMATS",
     "SURVEY_FORMATS",
     "GroundFormat",
+    "LeadFormat",
     "SurveyFormat",
     "format_of_file",
     "ground_format",
+    "lead_format",
     "read_ground",
     "read_ground_with_report",
+    "read_leads",
     "read_survey",
     "survey_format",
 ]

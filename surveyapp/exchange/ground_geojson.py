@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import NotFound
+from surveyapp.exchange.geojson_text import KINDS, features, load_geojson
 from surveyapp.exchange.ground import (
     BAD_POSITION,
     GroundBuilder,
@@ -25,14 +26,12 @@ from surveyapp.exchange.ground import (
     is_position,
     is_street,
 )
-from surveyapp.exchange.json_text import load_object, refused
 
 DEEPEST_COLLECTION = 8
 OTHER_THINGS = frozenset(
     {"aeroway", "amenity", "barrier", "boundary", "landuse", "leisure", "man_made", "natural"}
     | {"power", "railway", "route", "water", "waterway"}
 )
-_KINDS = {"Point": "point", "LineString": "line", "Polygon": "area"}
 BROKEN_FEATURE: Reason = (
     "feature has no geometry that RFC 7946 allows",
     "features have no geometry that RFC 7946 allows",
@@ -45,50 +44,15 @@ def read_ground_geojson(path: Path) -> GroundRead:
     Raises FormatError for a file that is no JSON text in UTF-8, no GeoJSON, too large, in
     another reference system than WGS84, or without any ground.
     """
-    document = _document(path)
+    document = load_geojson(path)
     builder = GroundBuilder(str(path))
-    for feature in _features(document, path):
+    for feature in features(document, path):
         try:
             _take(builder, feature)
         except (TypeError, AttributeError, LookupError):
             builder.skip(BROKEN_FEATURE)
     attribution = document.get("attribution") or document.get("copyright")
     return builder.finish(attribution if isinstance(attribution, str) else "")
-
-
-def _document(path: Path) -> dict[str, Any]:
-    document = load_object(path)
-    if "type" not in document:
-        raise refused(path, "is JSON but not GeoJSON: it has no member 'type'")
-    _refuse_other_reference(document, path)
-    return document
-
-
-def _refuse_other_reference(document: Mapping[str, Any], path: Path) -> None:
-    """RFC 7946 knows only WGS84; the older `crs` member may say otherwise."""
-    crs = document.get("crs")
-    if crs is None:
-        return
-    properties = crs.get("properties") if isinstance(crs, dict) else None
-    name = str(properties.get("name") if isinstance(properties, dict) else crs)
-    if not name.endswith(("CRS84", ":4326")):
-        raise refused(path, f"is in the reference system '{name[:60]}': convert it to WGS84")
-
-
-def _features(document: dict[str, Any], path: Path) -> Iterator[dict[str, Any]]:
-    """The features of a collection; a single feature or a bare geometry counts as one."""
-    kind = document["type"]
-    if kind == "FeatureCollection":
-        features = document.get("features")
-        if not isinstance(features, list):
-            raise refused(path, "is a FeatureCollection without a list of features")
-        yield from features
-    elif kind == "Feature":
-        yield document
-    elif kind == "GeometryCollection" or str(kind).removeprefix("Multi") in _KINDS:
-        yield {"type": "Feature", "properties": None, "geometry": document}
-    else:
-        raise refused(path, f"has the type '{str(kind)[:40]}', which GeoJSON does not know")
 
 
 def _take(builder: GroundBuilder, feature: Mapping[str, Any]) -> None:
@@ -121,10 +85,10 @@ def _parts(geometry: Any, depth: int = 0) -> Iterator[tuple[str, Any]]:
         for part in geometry["geometries"]:
             yield from _parts(part, depth + 1)
     elif geometry["type"].startswith("Multi"):
-        kind = _KINDS[geometry["type"].removeprefix("Multi")]
+        kind = KINDS[geometry["type"].removeprefix("Multi")]
         yield from ((kind, part) for part in geometry["coordinates"])
     else:
-        yield _KINDS[geometry["type"]], geometry["coordinates"]
+        yield KINDS[geometry["type"]], geometry["coordinates"]
 
 
 def _tags(properties: Any) -> dict[str, str]:

@@ -1,0 +1,89 @@
+"""`surveyapp import`: leads into a notebook, once and only once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from click.testing import Result
+
+from surveyapp.model import Site, SiteStatus
+from surveyapp.resources import shipped
+from surveyapp.store.notebook import Notebook
+
+LEADS = shipped("sample_surveys", "leads.csv")
+
+
+def rows_of(path: Path) -> list[Site]:
+    """All sites of a notebook."""
+    with Notebook.open(path) as notebook:
+        return notebook.all(Site)
+
+
+def test_the_same_file_twice_changes_nothing(
+    answer: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    """The second time all rows are known: no row differs, and there is nothing to undo."""
+    path = tmp_path / "walk.notebook"
+    first = answer("import", path, LEADS)["files"][0]
+    before = rows_of(path)
+    second = answer("import", path, LEADS)["files"][0]
+    with Notebook.open(path) as notebook:
+        history = len(notebook.history())
+
+    assert (first["new"], first["known"], len(first["problems"])) == (3, 0, 1)
+    assert (second["new"], second["known"]) == (0, 3)
+    assert rows_of(path) == before
+    assert history == 1
+
+
+def test_what_the_surveyor_found_stays(
+    answer: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    """A lead ticked off as live is not turned back by the file it came from."""
+    from dataclasses import replace
+
+    path = tmp_path / "walk.notebook"
+    answer("import", path, LEADS)
+    with Notebook.open(path) as notebook:
+        found = notebook.all(Site)[0]
+        notebook.save(replace(found, status=SiteStatus.LIVE, text="two panels"))
+    answer("import", path, LEADS)
+
+    assert next(site for site in rows_of(path) if site.id == found.id).status is SiteStatus.LIVE
+
+
+def test_one_undo_takes_a_file_back_and_it_can_come_again(
+    answer: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    """A file is one action; after undo the same file brings its leads again."""
+    path = tmp_path / "walk.notebook"
+    answer("import", path, LEADS)
+    with Notebook.open(path) as notebook:
+        assert notebook.undo() == "leads of leads.csv"
+        assert notebook.all(Site) == []
+
+    assert answer("import", path, LEADS)["files"][0]["new"] == 3
+    assert len(rows_of(path)) == 3
+
+
+def test_one_bad_file_leaves_nothing_half_done(run: Callable[..., Result], tmp_path: Path) -> None:
+    """Of two files the second cannot be read: one sentence, code 2, and no notebook is made."""
+    bad = tmp_path / "bad.gpx"
+    bad.write_text("<gpx>", encoding="utf-8")
+    result = run("import", tmp_path / "walk.notebook", LEADS, bad)
+
+    assert result.exit_code == 2
+    assert result.stderr.count("\n") == 1
+    assert not (tmp_path / "walk.notebook").exists()
+
+
+def test_a_whole_survey_is_not_taken_for_leads(run: Callable[..., Result], tmp_path: Path) -> None:
+    """A table of stops has positions too; it is refused by its own first column."""
+    table = tmp_path / "survey.csv"
+    table.write_text("row,id,lat_deg,lon_deg\nstop,1,60.1,24.9\n", encoding="utf-8")
+    result = run("import", tmp_path / "walk.notebook", table)
+
+    assert result.exit_code == 2
+    assert "rows of a survey" in result.stderr
