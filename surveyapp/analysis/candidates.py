@@ -7,13 +7,16 @@ class, positions by where they come from. Impossible values count as not recorde
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from surveyapp.geometry.line_of_sight import Skyline
 from surveyapp.geometry.serving import Candidate
-from surveyapp.geometry.serving_terms import HIGHEST_PCI
+from surveyapp.geometry.serving_terms import DEFAULT_DOWNTILT_DEG, HIGHEST_PCI
 from surveyapp.model import (
     Carrier,
+    LatLon,
     PositionFrom,
     Rat,
     Sector,
@@ -23,7 +26,6 @@ from surveyapp.model import (
     SiteKind,
     SiteStatus,
     StopScene,
-    View,
 )
 from surveyapp.radio.channels import band_mhz, carrier_mhz
 
@@ -111,49 +113,50 @@ def _candidates(
         carrier, holds = _carrier_of(sector, rat, measured)
         on_air = ON_AIR[site.status] * holds * _same_operator(site.operator, operator)
         if on_air > 0.0:
-            yield _candidate(scene, site, sector, carrier, rat, on_air, skyline, views)
+            place = (site.lat_deg, site.lon_deg)
+            view = views.get(site.id)
+            plain = _candidate(place, site, sector, carrier, rat)
+            azimuth, sigma = _azimuth(sector, scene.sightings)
+            yield replace(
+                plain,
+                azimuth_deg=azimuth,
+                azimuth_sigma_deg=sigma,
+                view=view,
+                los_probability=_ground_view(skyline, place, plain.height_m),
+                on_air=on_air,
+            )
 
 
 def _candidate(
-    scene: StopScene,
-    site: Site,
-    sector: Sector,
-    carrier: SectorCarrier | None,
-    rat: Rat,
-    on_air: float,
-    skyline: Skyline | None,
-    views: dict[str, View],
+    place: LatLon, site: Site, sector: Sector, carrier: SectorCarrier | None, rat: Rat
 ) -> Candidate:
-    """One sector with its defaults."""
-    assert site.lat_deg is not None
-    assert site.lon_deg is not None
-    height = _height_m(site, sector)
-    azimuth, azimuth_sigma = _azimuth(sector, scene.sightings)
-    clear = None
-    if skyline is not None:
-        clear = skyline.sight_line((site.lat_deg, site.lon_deg), target_height_m=height).clear
+    """One sector as the book has it, with the defaults; view and azimuth are not yet set."""
+    downtilt = usable(sector.downtilt_deg, -90.0, 90.0)
     return Candidate(
         name=f"{site.name} {sector.label}".strip(),
-        lat_deg=site.lat_deg,
-        lon_deg=site.lon_deg,
-        azimuth_deg=azimuth,
-        azimuth_sigma_deg=azimuth_sigma,
+        lat_deg=place[0],
+        lon_deg=place[1],
         sector_id=sector.id,
         site_id=site.id,
         site_name=site.name,
         beamwidth_deg=usable(sector.beamwidth_deg, 1.0, 360.0) or 65.0,
-        height_m=height,
+        height_m=_height_m(site, sector),
         position_sigma_m=site_position_sigma_m(site),
         eirp_dbm=usable(sector.eirp_dbm, -30.0, 100.0),
         rat=rat,
         mhz=None if carrier is None else frequency_mhz(carrier),
         bandwidth_mhz=None if carrier is None else usable(carrier.bandwidth_mhz, 1.0, 3200.0),
         pci=_pci(sector, carrier, rat),
-        view=views.get(site.id),
-        los_probability=None if clear is None else (GROUND_CLEAR if clear else GROUND_BLOCKED),
-        on_air=on_air,
-        **_downtilt(sector),
+        downtilt_deg=DEFAULT_DOWNTILT_DEG if downtilt is None else downtilt,
     )
+
+
+def _ground_view(skyline: Skyline | None, place: LatLon, height_m: float) -> float | None:
+    """Probability of line of sight by the ground's buildings, or None without any."""
+    if skyline is None:
+        return None
+    clear = skyline.sight_line(place, target_height_m=height_m).clear
+    return GROUND_CLEAR if clear else GROUND_BLOCKED
 
 
 def _skyline(scene: StopScene) -> Skyline | None:
@@ -162,12 +165,6 @@ def _skyline(scene: StopScene) -> Skyline | None:
     if not scene.ground.buildings or stop.lat_deg is None or stop.lon_deg is None:
         return None
     return Skyline((stop.lat_deg, stop.lon_deg), scene.ground.buildings)
-
-
-def _downtilt(sector: Sector) -> dict[str, float]:
-    """The downtilt where it is recorded; the candidate's own default otherwise."""
-    told = usable(sector.downtilt_deg, -90.0, 90.0)
-    return {} if told is None else {"downtilt_deg": told}
 
 
 def _height_m(site: Site, sector: Sector) -> float:
@@ -186,13 +183,9 @@ def _azimuth(sector: Sector, sightings: Sequence[Sighting]) -> tuple[float | Non
         sigma = usable(sector.azimuth_sigma_deg, 0.0, 360.0)
         return told, AZIMUTH_SIGMA_DEG if sigma is None else sigma
     for sighting in reversed(sightings):
-        if sighting.sector_id == sector.id and None not in (
-            bearing := sighting.bearing_deg,
-            facing := sighting.facing_deg,
-        ):
-            assert bearing is not None
-            assert facing is not None
-            sigma = ((sighting.sigma_deg or 5.0) ** 2 + FACING_SIGMA_DEG**2) ** 0.5
+        bearing, facing = sighting.bearing_deg, sighting.facing_deg
+        if sighting.sector_id == sector.id and bearing is not None and facing is not None:
+            sigma = math.hypot(usable(sighting.sigma_deg, 0.0, 180.0) or 5.0, FACING_SIGMA_DEG)
             return (bearing + 180.0 + facing) % 360.0, sigma
     return None, AZIMUTH_SIGMA_DEG
 

@@ -20,7 +20,7 @@ from surveyapp.analysis.phone_offset import PhoneOffset, learn_phone_offsets
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.serving import Candidate, Observation, ServingAnswer, serving
 from surveyapp.geometry.serving_terms import HIGHEST_PCI, RSRP_RANGE_DBM
-from surveyapp.model import Carrier, Device, Rat, Reading, Role, Stop, StopScene
+from surveyapp.model import Carrier, Device, LatLon, Rat, Reading, Role, Stop, StopScene
 
 __all__ = ["LegAnswer", "PhoneOffset", "learn_phone_offsets", "serving_at"]
 
@@ -49,12 +49,7 @@ def serving_at(
     (for the LTE leg where no sector may hold 5G). `offsets` are the phones' own, as
     `learn_phone_offsets` gives them. Raises NoAnswer for a stop without a position.
     """
-    stop = scene.stop
-    if stop.lat_deg is None or stop.lon_deg is None:
-        raise NoAnswer(
-            f"Stop {stop.number} has no position, so no sector can be named: "
-            "set it on the plan or type it."
-        )
+    _place(scene.stop)
     devices = {device.id: device for device in scene.devices}
     answers = []
     for reading in scene.readings:
@@ -144,6 +139,16 @@ def _observation(stop: Stop, rat: Rat, carrier: Carrier | None, offset: PhoneOff
         phone_sigma_db=offset.sigma_db,
         unlisted_share=UNLISTED_SHARE[rat],
     )
+
+
+def _place(stop: Stop) -> LatLon:
+    """The stop's position; raises NoAnswer where it has none."""
+    if stop.lat_deg is None or stop.lon_deg is None:
+        raise NoAnswer(
+            f"Stop {stop.number} has no position, so no sector can be named: "
+            "set it on the plan or type it."
+        )
+    return stop.lat_deg, stop.lon_deg
 
 
 def _position_sigma_m(stop: Stop) -> float:

@@ -23,6 +23,7 @@ from surveyapp.radio.resource_grid import (
 
 NONE_NAME = "none"
 DEFAULT_MHZ = 3500.0
+DEFAULT_DOWNTILT_DEG = 5.0
 KNOWN_EIRP_SIGMA_DB = 3.0  # a record holds the class's peak; what is on air differs
 CLASS_EIRP_SIGMA_DB = 7.0  # small cells span some 20 dB; common practice
 LOWEST_TIME_DIVISION_MHZ = 2300.0  # below, carriers mostly come in pairs; common practice
@@ -78,7 +79,7 @@ class Candidate:
     site_name: str = ""
     azimuth_sigma_deg: float = 10.0
     beamwidth_deg: float = 65.0
-    downtilt_deg: float = 5.0
+    downtilt_deg: float = DEFAULT_DOWNTILT_DEG
     height_m: float = 8.0
     position_sigma_m: float = 5.0
     eirp_dbm: float | None = None

@@ -34,9 +34,8 @@ from surveyapp.geometry.smoothing import (
 )
 from surveyapp.geometry.unlisted import UnlistedField
 
-OWN_SIGMA_DB = (
-    3.5  # how far one panel departs from the pattern: beamwidth, tilt, bracket; common practice
-)
+# how far one panel departs from its pattern (beamwidth, tilt, bracket); common practice
+OWN_SIGMA_DB = 3.5
 BETWEEN_SITES = 0.5  # correlation of shadow fading, 3GPP system evaluations, from memory
 SHARED_NODES = 7
 GRID_START_DB = -54.0
