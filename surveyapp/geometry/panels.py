@@ -98,8 +98,13 @@ class Panels:
 
 
 def panels(candidates: Sequence[Candidate], observation: Observation) -> Panels:
-    """The candidates as arrays, with the stated defaults where the notebook holds nothing."""
-    mhz = [c.mhz or observation.mhz or DEFAULT_MHZ for c in candidates]
+    """The candidates as arrays, with the stated defaults where the notebook holds nothing.
+
+    A carrier of unknown frequency is taken at the one measured, else amid the known ones.
+    """
+    known = [c.mhz for c in candidates if c.mhz is not None]
+    usual = observation.mhz or (float(np.median(known)) if known else DEFAULT_MHZ)
+    mhz = [c.mhz or usual for c in candidates]
     nodes = [_azimuth_nodes(c) for c in candidates]
     height = np.array([c.height_m for c in candidates])
     return Panels(

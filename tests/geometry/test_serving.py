@@ -104,6 +104,20 @@ def test_within_a_site_the_pattern_decides() -> None:
     assert probability(two_sites, "Birch B") > 3.0 * probability(same_site, "Alder B")
 
 
+def test_an_unknown_frequency_is_taken_amid_the_known_ones() -> None:
+    """A panel of unknown carrier among 26.9 GHz ones gets no advantage of 3.5 GHz."""
+    like = {"view": View.CLEAR}
+    known = [
+        sector("Alder A", 0.0, 60.0, 180.0, **like),
+        sector("Birch A", 90.0, 60.0, 270.0, **like),
+    ]
+    vague = [known[0], sector("Birch A", 90.0, 60.0, 270.0, mhz=None, **like)]
+
+    assert probability(serving(here(), vague), "Birch A") == pytest.approx(
+        probability(serving(here(), known), "Birch A"), abs=1e-9
+    )
+
+
 def test_turning_the_whole_scene_changes_nothing() -> None:
     """Azimuths and bearings turned by 77 degrees give the same probabilities."""
     scene = [(10.0, 60.0, 200.0), (120.0, 90.0, 320.0), (350.0, 45.0, 100.0)]
