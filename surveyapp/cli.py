@@ -20,8 +20,8 @@ from surveyapp import __version__
 from surveyapp.errors import SurveyError
 
 COMMANDS = (
-    "channel", "check", "declination", "demo", "expect", "fix", "ground", "import", "rate",
-    "serving",
+    "channel", "check", "compare", "declination", "demo", "expect", "export", "fix", "ground",
+    "import", "rate", "serving",
 )  # fmt: skip
 MODULES = {"import": "bring_in"}  # a module cannot be called by a word of the language
 BAD_INPUT = 2

@@ -24,7 +24,7 @@ from surveyapp.analysis.paired_statistics import (
     sign_flip,
 )
 from surveyapp.analysis.pairs import Conditions, Group, LeftOut, Pair, pair_up
-from surveyapp.analysis.places_matched import by_place, place_name
+from surveyapp.analysis.places_matched import by_place
 from surveyapp.analysis.runs import Quantity, RunAt, runs_of
 from surveyapp.analysis.shared_runs import SharedRuns, shared_runs
 from surveyapp.model import StopScene
@@ -93,7 +93,7 @@ def compare_devices(
     runs = runs_of(scenes, served)
     groups = [
         Group(
-            place=f"{scene.survey.title}, {place_name(scene.stop)}",
+            place=f"{scene.survey.title}, stop {scene.stop.number}",
             first=_those(runs, scene.stop.id, first_id),
             second=_those(runs, scene.stop.id, second_id),
         )
@@ -125,7 +125,7 @@ def compare_servers(
     runs = runs_of(scenes, served)
     groups = [
         Group(
-            place=f"{scene.survey.title}, {place_name(scene.stop)}",
+            place=f"{scene.survey.title}, stop {scene.stop.number}",
             first=tuple(one for one in here if one.run.server_place == first),
             second=tuple(one for one in here if one.run.server_place == second),
         )

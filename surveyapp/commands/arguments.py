@@ -28,18 +28,22 @@ class Command(click.Command):
         """Put the plain arguments, in their order, behind the mark that ends options."""
         if "--" in args:
             return super().parse_args(context, args)
-        takes_value = {
-            name
+        values_taken = {
+            name: parameter.nargs
             for parameter in self.params
             if isinstance(parameter, click.Option) and not parameter.is_flag
             for name in parameter.opts
         }
         options: list[str] = []
         plain: list[str] = []
-        for before, text in zip(["", *args], args, strict=False):
-            is_option = text.startswith("-") and not _NEGATIVE.match(text)
-            (options if is_option or before in takes_value else plain).append(text)
-        return super().parse_args(context, [*options, "--", *plain] if plain else options)
+        awaited = 0
+        for text in args:
+            is_option = not awaited and text.startswith("-") and not _NEGATIVE.match(text)
+            (options if is_option or awaited else plain).append(text)
+            awaited = values_taken.get(text, 0) if is_option else max(0, awaited - 1)
+        if awaited or not plain:
+            return super().parse_args(context, options if not awaited else args)
+        return super().parse_args(context, [*options, "--", *plain])
 
 
 def number(text: str, what: str, low: float, high: float, unit: str) -> float:
