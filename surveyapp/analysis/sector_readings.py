@@ -13,7 +13,7 @@ from dataclasses import replace
 from surveyapp.analysis.candidates import usable
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.sector_fit import MeasuredPlace
-from surveyapp.analysis.standing import LEG_NAME, LegAnswer
+from surveyapp.analysis.standing import LegAnswer
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.line_of_sight import Skyline
@@ -89,11 +89,6 @@ def sector_pcis(sector: Sector) -> dict[Rat, frozenset[int]]:
         )
         for rat in rats
     }
-
-
-def leg_of(sector: Sector) -> str:
-    """The leg that a sector serves first, as serving answers name it."""
-    return LEG_NAME[Rat.NR if Rat.NR in sector_pcis(sector) else Rat.LTE]
 
 
 def _levels(reading: Reading, sector: Sector, named: bool) -> list[float]:
