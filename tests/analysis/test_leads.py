@@ -26,8 +26,9 @@ def stop(lat_deg: float | None, lon_deg: float | None) -> Stop:
 
 def test_standing_there_offers_the_leads_at_hand() -> None:
     """Within 40 m, nearest first; sites that are no leads any more are not asked about."""
-    sites = [lead("far", 60.0), lead("near", 20.0), lead("nearest", -5.0),
-             lead("done", 3.0, SiteStatus.LIVE), Site(name="nowhere", status=SiteStatus.LEAD)]  # fmt: skip
+    done = lead("done", 3.0, SiteStatus.LIVE)
+    nowhere = Site(name="nowhere", status=SiteStatus.LEAD)
+    sites = [lead("far", 60.0), lead("near", 20.0), lead("nearest", -5.0), done, nowhere]
     found = leads_at(stop(*world(0.0, 0.0)), sites)
 
     assert [one.site.name for one in found] == ["nearest", "near"]

@@ -153,12 +153,9 @@ def test_what_covers_nothing_is_refused() -> None:
 def test_a_lead_covers_less_surely_than_a_live_site() -> None:
     """Whether it is on air at all is part of the chance."""
     plane, at = Plane(*CENTRE), (np.array([40.0]), np.array([0.0]))
-    chances = [
-        cover_chance(predicted_levels(replace(SITE, status=status), [SECTOR]), plane, *at, -100.0)[
-            0
-        ]
-        for status in (SiteStatus.LIVE, SiteStatus.LEAD)
-        )
-    ]
+    chances = []
+    for status in (SiteStatus.LIVE, SiteStatus.LEAD):
+        models = predicted_levels(replace(SITE, status=status), [SECTOR])
+        chances.append(cover_chance(models, plane, *at, -100.0)[0])
 
     assert chances[0] > 0.9 > 0.7 > chances[1]
