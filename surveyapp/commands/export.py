@@ -57,6 +57,7 @@ def command(
     50 m without their bearings, and pictures rewritten without their data. Texts you wrote stay.
     """
     from surveyapp.exchange.formats import survey_format
+    from surveyapp.exchange.plain_rows import kind_name
     from surveyapp.exchange.privacy import hidden, told
 
     known = survey_format(key)
@@ -72,7 +73,7 @@ def command(
         content = hidden(content_of(opened, titles), privacy, Path(workspace))
         assert known.write is not None, "survey_format gives only formats to write"
         known.write(content, out)
-    counts = Counter(type(row).__name__ for row in content.rows)
+    counts = Counter(kind_name(type(row)) for row in content.rows)
     words = told(privacy)
     if not everything and not homes:
         words.append("no home place was named: what lies near yours is in the file")
@@ -85,7 +86,7 @@ def command(
         "loses": known.loses,
     }
     lines = [f"{out} was written ({known.name}).", ""]
-    lines += pairs((name, str(count)) for name, count in counts.items())
+    lines += pairs((name.replace("_", " "), str(count)) for name, count in counts.items())
     lines += ["", *(f"Privacy: {word}." for word in words), f"Not carried: {known.loses}."]
     answer(values, lines, as_json=as_json)
 

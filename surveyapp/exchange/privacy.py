@@ -91,7 +91,9 @@ def told(privacy: Privacy) -> list[str]:
     words = []
     if privacy.home_places:
         does = "cut" if privacy.near_home is NearHome.CUT else "moved to a coarse grid"
-        words.append(f"what lies near {len(privacy.home_places)} home places was {does}")
+        homes = len(privacy.home_places)
+        near = "the home place" if homes == 1 else f"{homes} home places"
+        words.append(f"what lies near {near} was {does}")
     if privacy.grid_m is not None:
         words.append(
             f"stops were moved to a grid of {privacy.grid_m:g} m, and bearings and distances from "

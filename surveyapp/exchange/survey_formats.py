@@ -23,7 +23,7 @@ from surveyapp.exchange.survey_gpx import has_survey_rows as has_gpx_rows
 from surveyapp.exchange.survey_gpx import read_survey_gpx, write_survey_gpx
 from surveyapp.exchange.survey_kml import has_survey_rows as has_kml_rows
 from surveyapp.exchange.survey_kml import read_survey_kml, write_survey_kml
-from surveyapp.exchange.xml_text import load_root
+from surveyapp.exchange.xml_text import children, load_root
 
 Writer = Callable[[Content, Path], None]
 Reader = Callable[[Path, Path], Brought]
@@ -49,12 +49,18 @@ class SurveyFormat:
     read: Reader | None = None
 
 
+TRACK = "track"
 _ALL_ROWS = "every row with all its fields, places as points"
 _NO_PICTURES = "the pictures of photos"
 
 
 def _always(path: Path) -> bool:
     return True
+
+
+def _is_only_a_track(path: Path) -> bool:
+    root = load_root(path, "gpx")
+    return bool(track_points(root)) and not children(root, "wpt")
 
 
 SURVEY_FORMATS = (
@@ -120,12 +126,12 @@ SURVEY_FORMATS = (
         read=read_survey_kml,
     ),
     SurveyFormat(
-        key="track",
+        key=TRACK,
         name="GPX track",
         suffixes=(".gpx",),
         carries="the places where the walker stood still, as stops of a survey of their own",
         loses="the way between, heights and waypoints",
-        is_own=lambda path: bool(track_points(load_root(path, "gpx"))),
+        is_own=_is_only_a_track,
         read=read_gpx_track,
     ),
     SurveyFormat(
@@ -149,15 +155,16 @@ def survey_format(key: str) -> SurveyFormat:
     raise FormatError(f"'{key}' is no format to write: use one of {keys}.")
 
 
-def format_of_file(path: Path) -> SurveyFormat | None:
+def format_of_file(path: Path, *, tracks: bool = False) -> SurveyFormat | None:
     """The format a file is in, by its suffix and a look inside; None where it is no survey's.
 
-    Raises FormatError where the file cannot be read.
+    A GPX file with waypoints of another program is none, for these are leads; with `tracks`
+    its tracks are asked for. Raises FormatError where the file cannot be read.
     """
     for known in SURVEY_FORMATS:
         if known.read is not None and path.name.lower().endswith(known.suffixes):
             try:
-                if known.is_own(path):
+                if known.is_own(path) or (tracks and known.key == TRACK):
                     return known
             except OSError as error:
                 reason = error.strerror or str(error)
@@ -165,12 +172,13 @@ def format_of_file(path: Path) -> SurveyFormat | None:
     return None
 
 
-def read_survey(path: Path, workspace: Path) -> Brought:
-    """The rows in a file of any of the formats; pictures are unpacked into `workspace`.
+def read_survey(path: Path, workspace: Path, *, tracks: bool = False) -> Brought:
+    """The rows in a file of any of the formats, told as by `format_of_file`; pictures are
+    unpacked into `workspace`.
 
     Raises FormatError where it is in none of them or cannot be read.
     """
-    known = format_of_file(path)
+    known = format_of_file(path, tracks=tracks)
     if known is None or known.read is None:
         suffixes = ", ".join(dict.fromkeys(one for form in SURVEY_FORMATS for one in form.suffixes))
         raise FormatError(

@@ -36,7 +36,7 @@ def test_each_format_is_one_command(
     brought = read_survey(out, tmp_path)
 
     assert set(told) == {"file", "format", "rows", "pictures", "hidden", "loses"}
-    assert told["rows"]["Stop"] == sum(isinstance(row, Stop) for row in brought.rows)
+    assert told["rows"]["stop"] == sum(isinstance(row, Stop) for row in brought.rows)
     assert brought.troubles == ()
     assert b"Phone A" not in out.read_bytes()
     assert {row.time_utc.minute for row in brought.rows if isinstance(row, Stop)} == {0}
@@ -69,8 +69,8 @@ def test_one_survey_goes_out_alone(answer: Answer, notebook: Path, tmp_path: Pat
     title = "Demo, second visit (invented)"
     told = answer("export", notebook, "--as", "csv", "--out", tmp_path / "x.csv", "--survey", title)
 
-    assert told["rows"]["Survey"] == 1
-    assert told["rows"]["Stop"] < 20
+    assert told["rows"]["survey"] == 1
+    assert told["rows"]["stop"] < 20
 
 
 def test_home_is_cut_or_blurred(answer: Answer, notebook: Path, tmp_path: Path) -> None:
@@ -81,8 +81,8 @@ def test_home_is_cut_or_blurred(answer: Answer, notebook: Path, tmp_path: Path) 
     place = ("--home", f"{stop.lat_deg},{stop.lon_deg},60")
     out = ("export", notebook, "--as", "geojson", "--out", tmp_path / "x.geojson", "--replace")
 
-    assert answer(*out, *place)["rows"]["Stop"] < total
-    assert answer(*out, *place, "--blur-home")["rows"]["Stop"] == total
+    assert answer(*out, *place)["rows"]["stop"] < total
+    assert answer(*out, *place, "--blur-home")["rows"]["stop"] == total
 
 
 def test_what_is_kept_is_kept(answer: Answer, notebook: Path, tmp_path: Path) -> None:

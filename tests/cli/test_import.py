@@ -1,14 +1,15 @@
-"""`surveyapp import`: leads into a notebook, once and only once."""
+"""`surveyapp import`: leads, surveys and walks into a notebook, once and only once."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from click.testing import Result
 
-from surveyapp.model import Site, SiteStatus
+from surveyapp.model import Site, SiteStatus, Stop
 from surveyapp.resources import shipped
 from surveyapp.store.notebook import Notebook
 
@@ -42,8 +43,6 @@ def test_what_the_surveyor_found_stays(
     answer: Callable[..., dict[str, Any]], tmp_path: Path
 ) -> None:
     """A lead ticked off as live is not turned back by the file it came from."""
-    from dataclasses import replace
-
     path = tmp_path / "walk.notebook"
     answer("import", path, LEADS)
     with Notebook.open(path) as notebook:
@@ -79,11 +78,60 @@ def test_one_bad_file_leaves_nothing_half_done(run: Callable[..., Result], tmp_p
     assert not (tmp_path / "walk.notebook").exists()
 
 
-def test_a_whole_survey_is_not_taken_for_leads(run: Callable[..., Result], tmp_path: Path) -> None:
-    """A table of stops has positions too; it is refused by its own first column."""
+def test_a_whole_survey_is_not_taken_for_leads(
+    answer: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    """A table of stops has positions too; it is known by its own first column."""
     table = tmp_path / "survey.csv"
     table.write_text("row,id,lat_deg,lon_deg\nstop,1,60.1,24.9\n", encoding="utf-8")
-    result = run("import", tmp_path / "walk.notebook", table)
+    told = answer("import", tmp_path / "walk.notebook", table)["files"][0]
+
+    assert (told["new"], len(told["problems"])) == (0, 1)
+    assert told["problems"][0].startswith("line 2: survey_id is missing")
+    assert rows_of(tmp_path / "walk.notebook") == []
+
+
+def test_a_survey_comes_in_once_and_the_newer_state_stands(
+    run: Callable[..., Result], answer: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    """A bundle brings all its rows; again, nothing; edited here since, the edit stands."""
+    source, target, out = (tmp_path / name for name in ("a.notebook", "b.notebook", "a.zip"))
+    answer("import", source, LEADS)
+    run("export", source, "--as", "bundle", "--out", out, "--everything")
+    first = answer("import", target, out)["files"][0]
+    with Notebook.open(target) as notebook:
+        found = notebook.all(Site)[0]
+        notebook.save(replace(found, text="seen"))
+    again = answer("import", target, out)["files"][0]
+
+    assert (first["new"], first["changed"], first["known"]) == (3, 0, 0)
+    assert (again["new"], again["changed"], again["known"]) == (0, 0, 3)
+    assert next(site for site in rows_of(target) if site.id == found.id).text == "seen"
+
+
+def test_all_or_nothing_keeps_nothing_where_a_row_is_wrong(
+    run: Callable[..., Result], tmp_path: Path
+) -> None:
+    """One bad row of one file, and no notebook is made; the row is named with its place."""
+    result = run("import", tmp_path / "walk.notebook", LEADS, "--all-or-nothing")
 
     assert result.exit_code == 2
-    assert "rows of a survey" in result.stderr
+    assert "line 5" in result.stderr
+    assert not (tmp_path / "walk.notebook").exists()
+
+
+def test_tracks_are_taken_where_asked_for(
+    answer: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    """The same GPX gives leads from its waypoints, or with --tracks stops from its track."""
+    log = Path(__file__).parent.parent / "authorities" / "handheld_track.gpx"
+    answer("import", tmp_path / "leads.notebook", log)
+    told = answer("import", tmp_path / "walk.notebook", log, "--tracks")["files"][0]
+    with Notebook.open(tmp_path / "leads.notebook") as notebook:
+        assert notebook.all(Site)
+        assert notebook.all(Stop) == []
+    with Notebook.open(tmp_path / "walk.notebook") as notebook:
+        assert notebook.all(Site) == []
+        assert len(notebook.all(Stop)) == told["new"] - 1
+
+    assert "before any 5G phone" in told["notes"][0]

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from surveyapp.errors import FormatError, InvalidValue
-from surveyapp.exchange.formats import read_survey
+from surveyapp.exchange.formats import format_of_file, read_survey
 from surveyapp.exchange.nmea import point_of
 from surveyapp.exchange.track import TrackPoint, halts
 from surveyapp.model import Stop, Survey
@@ -62,7 +62,7 @@ def test_a_halt_is_found_where_one_stood_still() -> None:
 
 def test_a_real_handheld_log_gives_stops_and_a_doubt_about_its_clock() -> None:
     """The log says 2010: kept as it is, with the doubt told; the file twice gives the same rows."""
-    brought = read_survey(HANDHELD, Path())
+    brought = read_survey(HANDHELD, Path(), tracks=True)
     survey, *stops = brought.rows
 
     assert isinstance(survey, Survey)
@@ -73,7 +73,13 @@ def test_a_real_handheld_log_gives_stops_and_a_doubt_about_its_clock() -> None:
     )
     assert "before any 5G phone" in brought.notes[0]
     assert brought.troubles == ()
-    assert read_survey(HANDHELD, Path()) == brought
+    assert read_survey(HANDHELD, Path(), tracks=True) == brought
+
+
+def test_waypoints_of_other_programs_are_no_stops() -> None:
+    """A handheld's file with waypoints is taken for leads unless its tracks are asked for."""
+    assert format_of_file(HANDHELD) is None
+    assert format_of_file(HANDHELD, tracks=True) is not None
 
 
 def test_a_position_is_read_as_gpsbabel_reads_it(tmp_path: Path) -> None:
