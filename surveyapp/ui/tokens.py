@@ -1,47 +1,23 @@
-"""The look in numbers: colours of the two themes and the sizes of everything.
+"""The look in numbers: the sizes of everything, and the contrast of the themes' colours.
 
 No Kivy here, so that contrast can be checked without a window. Colours are sRGB in
-`#rrggbb`; sizes are density-independent pixels (dp), text sizes scalable ones (sp).
+`#rrggbb`, shared with the report; sizes are density-independent pixels (dp), text sizes
+scalable ones (sp).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
+
+from surveyapp.report.look import DAY, NIGHT, PALETTES, Palette
+
+__all__ = ["DAY", "NIGHT", "PALETTES", "Palette"]
 
 TARGET_DP = 48  # least size of anything that can be touched
 MAIN_TARGET_DP = 56  # buttons and rows of the main job
 GAP_DP = 8  # least distance between two targets
 WIDE_DP = 760  # from this width on the desk layout has two columns
 
-
-@dataclass(frozen=True)
-class Palette:
-    """One theme. `ink` and `soft` are for text, `line` for marks, `accent` the one accent."""
-
-    paper: str
-    raised: str
-    pressed: str
-    ink: str
-    soft: str
-    line: str
-    accent: str
-    over_accent: str
-    wash: str
-    band_near: str
-    band_far: str
-
-
-DAY = Palette(
-    paper="#fbf8f1", raised="#fffdf9", pressed="#e6dfce", ink="#1b1a17", soft="#4a463e",
-    line="#857e70", accent="#0b4763", over_accent="#ffffff", wash="#e9eef0",
-    band_near="#93b3c2", band_far="#c9d9e0",
-)  # fmt: skip
-NIGHT = Palette(
-    paper="#14161a", raised="#1c1f24", pressed="#363b43", ink="#f2eee4", soft="#cbc6b9",
-    line="#858278", accent="#a5d1ea", over_accent="#0d1a22", wash="#20313b",
-    band_near="#4a7187", band_far="#2c4350",
-)  # fmt: skip
-PALETTES = {"day": DAY, "night": NIGHT}
 
 TEXT_ON = (
     ("ink", "paper"), ("ink", "raised"), ("ink", "pressed"), ("ink", "wash"),

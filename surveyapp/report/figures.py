@@ -1,0 +1,221 @@
+"""The figures: how two phones compare, how fast the day's runs were, how far the panels cover."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+from markupsafe import Markup
+
+from surveyapp.analysis.compare import Comparison
+from surveyapp.analysis.runs import Quantity
+from surveyapp.model import Device, SpeedRun, StopScene
+from surveyapp.report.cover import CoverAccount
+from surveyapp.report.figure_look import WIDTH_IN, figure_svg, our_look
+from surveyapp.report.look import DAY
+from surveyapp.report.plan import BORESIGHT_M, Plan, panel_at
+from surveyapp.report.words import counted, number
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+NOUN = {Quantity.DOWN: "Download", Quantity.UP: "Upload", Quantity.PING: "Ping"}
+MARKS = ("o", "D", "s", "^", "v")
+CHANCES = tuple(step / 10.0 for step in range(11))
+RATIO_TICKS = (1.0, 0.5, 2.0, 0.1, 10.0, 0.2, 5.0, 0.33, 3.0, 0.67, 1.5, 0.8, 1.25)  # by weight
+TICKS_APART = 1 / 9  # of the rule, at least
+
+
+def new_figure(height_in: float, width_in: float = WIDTH_IN) -> Figure:
+    """An empty figure of our width, without any window behind it."""
+    from matplotlib.figure import Figure
+
+    return Figure(figsize=(width_in, height_in), layout="constrained")
+
+
+def comparison_figure(comparison: Comparison, name: str) -> Markup:
+    """Each pair's ratio on a logarithmic rule, the mean with its interval below."""
+    with our_look():
+        figure = new_figure(1.15 + 0.14 * len(comparison.pairs))
+        draw_comparison(figure.subplots(), comparison)
+        return figure_svg(figure, name, comparison_title(comparison), comparison.sentence)
+
+
+def comparison_title(comparison: Comparison) -> str:
+    """What the figure holds."""
+    return (
+        f"{NOUN[comparison.quantity]} of {comparison.first} over {comparison.second}, pair by pair"
+    )
+
+
+def draw_comparison(axes: Axes, comparison: Comparison, size: float = 1.0) -> None:
+    """The pairs from top to bottom in walking order, then the mean ratio; needs `our_look`."""
+    pairs, ratio = comparison.pairs, comparison.ratio
+    ratios = [math.exp(pair.log_ratio) for pair in pairs]
+    rows = np.arange(len(pairs))[::-1] + 2.0
+    axes.axvline(1.0, color=DAY.line, linewidth=0.9 * size)
+    axes.hlines(rows, 1.0, ratios, color=DAY.band_near, linewidth=1.1 * size)
+    axes.plot(ratios, rows, "o", color=DAY.accent, markersize=4.2 * size)
+    if ratio is not None:
+        axes.axvspan(ratio.interval.low, ratio.interval.high, color=DAY.wash, zorder=0)
+        axes.hlines(0.4, ratio.interval.low, ratio.interval.high, color=DAY.ink,
+                    linewidth=2.0 * size)  # fmt: skip
+        axes.plot([ratio.ratio], [0.4], "D", color=DAY.ink, markersize=6.0 * size)
+    widest = max([abs(math.log(one)) for one in ratios] + [math.log(1.6)]) * 1.15
+    axes.set_xscale("log")
+    axes.set_xlim(math.exp(-widest), math.exp(widest))
+    shown = _ratio_ticks(widest)
+    axes.set_xticks(shown, [f"{tick:g}" for tick in shown])
+    axes.set_xticks([], minor=True)
+    labels = [_short_place(pair.place) for pair in pairs]
+    axes.set_yticks([*rows, 0.4], [*labels, "all"])
+    axes.set_ylim(-0.5, len(pairs) + 1.8)
+    axes.tick_params(axis="y", length=0)
+    axes.spines["left"].set_visible(False)
+    noun = NOUN[comparison.quantity]
+    axes.set_xlabel(f"{noun} of {comparison.first} over {comparison.second}")
+
+
+def _ratio_ticks(widest: float) -> list[float]:
+    """The weightiest ratios that lie on the rule and far enough apart."""
+    shown: list[float] = []
+    for tick in RATIO_TICKS:
+        apart = [abs(math.log(tick / other)) for other in shown]
+        if abs(math.log(tick)) <= widest and min(apart, default=9.0) > TICKS_APART * 2.0 * widest:
+            shown.append(tick)
+    return shown
+
+
+def _short_place(place: str) -> str:
+    """'stop 3' out of a pair's place."""
+    return next((part for part in place.split(", ") if part.startswith("stop ")), place[:24])
+
+
+def runs_figure(
+    scenes: Sequence[StopScene], devices: Sequence[Device], expected: Sequence[tuple[float, float]]
+) -> Markup:
+    """Every download of the day by stop, one mark a phone; a grey span for what was expected.
+
+    `expected` are (stop's place in the row, Mbit/s) of each run that has an expectation.
+    """
+    with our_look():
+        figure = new_figure(2.7)
+        draw_runs(figure.subplots(), scenes, devices, expected)
+        runs = [run for scene in scenes for run in scene.speed_runs if run.down_mbps is not None]
+        return figure_svg(figure, "runs", "Downloads by stop", _runs_told(runs))
+
+
+def draw_runs(
+    axes: Axes,
+    scenes: Sequence[StopScene],
+    devices: Sequence[Device],
+    expected: Sequence[tuple[float, float]],
+) -> None:
+    """The runs on a logarithmic rule of Mbit/s; needs `our_look`."""
+    if expected:
+        places, rates = zip(*expected, strict=True)
+        axes.plot(places, rates, "_", color=DAY.band_near, markersize=11.0, markeredgewidth=3.0,
+                  label="expected")  # fmt: skip
+    for count, device in enumerate(devices):
+        shift = 0.16 * (count - (len(devices) - 1) / 2.0)
+        points = [
+            (at + shift, run.down_mbps)
+            for at, scene in enumerate(scenes)
+            for run in scene.speed_runs
+            if run.device_id == device.id and run.down_mbps
+        ]
+        if points:
+            axes.plot(*zip(*points, strict=True), MARKS[count % len(MARKS)], markersize=4.4,
+                      color=DAY.accent if count % 2 == 0 else DAY.ink,
+                      markerfacecolor=DAY.accent if count % 2 == 0 else DAY.raised,
+                      label=device.label)  # fmt: skip
+    axes.set_yscale("log")
+    low, high = axes.get_ylim()
+    ticks = [t for t in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if low < t < high]
+    axes.set_yticks(ticks, [str(tick) for tick in ticks])
+    axes.set_yticks([], minor=True)
+    axes.grid(axis="y", color=DAY.pressed, linewidth=0.7)
+    axes.set_axisbelow(True)
+    numbers = [str(scene.stop.number) for scene in scenes]
+    axes.set_xticks(range(len(scenes)), numbers)
+    axes.set_xlabel("stop")
+    axes.set_ylabel("Mbit/s down")
+    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, frameon=False)
+
+
+def _runs_told(runs: Sequence[SpeedRun]) -> str:
+    rates = sorted(run.down_mbps or 0.0 for run in runs)
+    if not rates:
+        return "No run holds a download."
+    return (
+        f"{counted(len(rates), 'download')} from {number(rates[0], 0)} to "
+        f"{number(rates[-1], 0)} Mbit/s, by stop and phone."
+    )
+
+
+def cover_figure(account: CoverAccount, plan: Plan) -> Markup:
+    """Chance of cover by place, with outlines and the levels that were read."""
+    with our_look():
+        width_m, height_m = plan.box.width_m, plan.box.height_m
+        figure = new_figure(min(WIDTH_IN * height_m / width_m, 7.0) + 0.35)
+        draw_cover(figure.subplots(), account, plan)
+        return figure_svg(figure, "cover", "Chance of cover", cover_told(account))
+
+
+def cover_told(account: CoverAccount) -> str:
+    """The cover figure in words."""
+    if account.cover is None:
+        return "Cover is not drawn."
+    measured = account.cover.measured
+    words = (
+        f"The modelled chance that a 5G panel gives {number(account.threshold_dbm, 0)} dBm or "
+        "more, by place."
+    )
+    if not measured:
+        return words
+    covered = sum(one.covered for one in measured)
+    read = counted(len(measured), "place")
+    return f"{words} Of {read} where a fitted panel was read, {covered} had that level."
+
+
+def draw_cover(axes: Axes, account: CoverAccount, plan: Plan) -> None:
+    """The map in metres, in the plan's own frame; needs `our_look`."""
+    cover = account.cover
+    assert cover is not None
+    held = cover.modelled
+    east, north = (float(v) for v in plan.plane.to_plane(held.plane.lat0_deg, held.plane.lon0_deg))
+    x, y = held.east_m + east, held.north_m + north
+    image = axes.contourf(x, y, held.chance, levels=CHANCES, cmap="cividis", vmin=0.0, vmax=1.0)
+    from matplotlib.collections import LineCollection
+
+    walls = [ring for house in plan.buildings for ring in house]
+    axes.add_collection(LineCollection(walls, colors="#ffffff", linewidths=0.35, alpha=0.45))
+    if held.chance.min() < 0.9 < held.chance.max():
+        lines = axes.contour(x, y, held.chance, levels=[0.5, 0.9], colors="#ffffff",
+                             linewidths=(0.7, 1.2))  # fmt: skip
+        axes.clabel(lines, fmt={0.5: "50 %", 0.9: "90 %"}, fontsize=7.0)
+    for mark in plan.sites:
+        axes.plot(*mark.at_m, "D", color="#ffffff", markeredgecolor="#1a1a18", markersize=5.5)
+        for sector in (panel.sector for panel in mark.panels):
+            panel = panel_at(sector, mark.at_m, BORESIGHT_M)
+            if panel is not None:
+                axes.plot(*panel.boresight_m.T, color="#ffffff", linewidth=1.0)
+    places = {mark.stop.id: mark.at_m for mark in plan.stops}  # as they may be shown
+    for one in cover.measured:
+        if one.place.stop_id not in places:
+            continue
+        axes.plot(*places[one.place.stop_id], "o", markersize=4.5, markeredgecolor="#ffffff",
+                  markeredgewidth=0.9, color="#1a1a18" if one.covered else "none")  # fmt: skip
+    box = plan.box
+    axes.set_xlim(box.west_m, box.east_m)
+    axes.set_ylim(box.south_m, box.north_m)
+    axes.set_aspect("equal")
+    axes.set_xticks([])
+    axes.set_yticks([])
+    bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", fraction=0.045, pad=0.02)
+    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0", "25", "50", "75", "100 %"])
+    bar.set_label(f"chance of {number(account.threshold_dbm, 0)} dBm or more")
+    bar.outline.set_visible(False)

@@ -1,0 +1,202 @@
+"""Comparisons, cover and doubts as the page shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from surveyapp.analysis.compare import Comparison
+from surveyapp.analysis.compare_words import figure
+from surveyapp.analysis.dropouts import Dropouts
+from surveyapp.analysis.sector_fit import SectorFit
+from surveyapp.model import Row
+from surveyapp.report.account import Account
+from surveyapp.report.cover import PanelCover
+from surveyapp.report.figures import NOUN
+from surveyapp.report.words import capital, counted, listed, number, share, tidy
+
+HEADINGS = ("", "Pairs", "Ratio", "95 % interval", "Typical ratio", "By chance alone")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ComparisonView:
+    """Two phones in every quantity: a sentence and a line of numbers each, and what to mind."""
+
+    title: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    sentences: tuple[str, ...]
+    notes: tuple[str, ...]
+    figure: Markup
+    caption: str
+
+
+def comparison_view(held: Sequence[Comparison], drawn: Markup) -> ComparisonView:
+    """The view of one pair of phones; the figure shows its first quantity."""
+    main = held[0]
+    return ComparisonView(
+        title=f"{main.first} and {main.second}",
+        headings=HEADINGS,
+        rows=tuple(_numbers(one) for one in held),
+        sentences=tuple(tidy(one.sentence) for one in held),
+        notes=tuple(dict.fromkeys(_notes(main))),
+        figure=drawn,
+        caption=(
+            f"{NOUN[main.quantity]} of {main.first} over that of {main.second}: a dot for "
+            "each stop where both ran under like conditions, the mean ratio as a diamond with "
+            "its 95 % interval below and as the shaded span. At 1 they are alike."
+        ),
+    )
+
+
+def _numbers(one: Comparison) -> tuple[str, ...]:
+    if one.ratio is None:
+        return (NOUN[one.quantity], str(len(one.pairs)), "–", "–", "–", "–")
+    ratio = one.ratio
+    return (
+        NOUN[one.quantity],
+        str(len(one.pairs)),
+        figure(ratio.ratio),
+        f"{figure(ratio.interval.low)} to {figure(ratio.interval.high)}",
+        f"{figure(ratio.typical)}",
+        f"{number(100.0 * ratio.p, 1)} %" if ratio.p >= 0.001 else "under 0.1 %",
+    )
+
+
+def _notes(main: Comparison) -> Iterable[str]:
+    yield from (tidy(doubt) for doubt in main.doubts)
+    if main.first_came_first + main.second_came_first:
+        yield (
+            f"{main.first} ran first {_times(main.first_came_first)}, {main.second} "
+            f"{_times(main.second_came_first)}."
+        )
+    for left in main.left_out:
+        yield f"Left out: {counted(left.runs, 'run')} {left.reason}."
+    if main.ratio is not None:
+        spread = number(main.ratio.spread_pct, 0)
+        needed = ", ".join(f"{more} for {number(pct, 0)} %" for pct, more in main.more_pairs)
+        yield (
+            f"One pair mostly differs from the mean by up to {spread} %. Further pairs that would "
+            f"show a difference of so much in 8 of 10 surveys: {needed}."
+        )
+    if main.shared is not None:
+        yield (
+            f"Run at the same time at {counted(main.shared.stops, 'stop')}, kept apart: "
+            f"{main.first} had {share(main.shared.share)} of the sum, and both together "
+            f"{number(main.shared.median_sum_mbps, 0)} Mbit/s."
+        )
+    for name, held in zip((main.first, main.second), main.dropouts or (), strict=False):
+        yield _dropouts(name, held)
+
+
+def _dropouts(name: str, held: Dropouts) -> str:
+    rate = held.per_hour
+    told = f" ({number(rate, 2)} an hour over {number(held.hours, 1)} hours)" if rate else ""
+    apart = (
+        f"; at {counted(held.without_5g, 'stop')} it had no 5G where the other did"
+        if held.without_5g
+        else ""
+    )
+    return (
+        f"{name}: 5G lost {_times(held.lost_5g)}, radio reset {_times(held.radio_resets)}"
+        f"{told}{apart}."
+    )
+
+
+def _times(count: int) -> str:
+    """'never', 'once', '3 times'."""
+    return {0: "never", 1: "once"}.get(count, f"{count} times")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelRange:
+    """A fitted panel's line in the table of cover."""
+
+    name: str
+    places: str
+    fit: str
+    range: str
+    note: str
+
+
+def unfitted(panels: Sequence[PanelCover]) -> str:
+    """Which panels the standard's model stands in for, with the places each was read at."""
+    held = [one for one in panels if one.fit is None]
+    if not held:
+        return ""
+    told = listed(f"{one.name} ({len(one.levels.measured)})" for one in held)
+    return f"Modelled by the standard, as too few places read them for a fit: {told}."
+
+
+def panel_range(one: PanelCover, fit: SectorFit) -> PanelRange:
+    """How far a fitted panel covers."""
+    low, high = fit.exponent_interval()
+    said = (
+        f"n {number(fit.exponent)} ({number(low)} to {number(high)}), "
+        f"spread {number(fit.sigma_db)} dB"
+    )
+    notes = list(fit.remarks)
+    if one.range is None:
+        reach = "–"
+        notes.append(one.why_not)
+    else:
+        far = one.range.high_m
+        upper = f"{number(_tens(far), 0)} m" if far is not None else "not bounded"
+        reach = f"{_tens(one.range.range_m):.0f} m ({_tens(one.range.low_m):.0f} m to {upper})"
+        if one.range.beyond_readings:
+            notes.append(
+                f"Beyond the farthest reading at {_tens(one.range.measured_to_m):.0f} m: a guess."
+            )
+    return PanelRange(name=one.name, places=str(len(fit.measured)), fit=said, range=reach,
+                      note=" ".join(note for note in notes if note))  # fmt: skip
+
+
+def _tens(metres: float) -> float:
+    """To ten metres: no fit knows more, and it does not give a stop away."""
+    return 10.0 * round(metres / 10.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DoubtView:
+    """Doubts of one kind: each sentence with where it arose and what would settle it."""
+
+    kind: str
+    doubts: tuple[tuple[str, str, str], ...]
+
+
+def doubt_views(account: Account) -> list[DoubtView]:
+    """All doubts by kind, in the order they arose."""
+    where = _whereabouts(account)
+    kinds: dict[str, list[tuple[str, str, str]]] = {}
+    for doubt in account.doubts:
+        told = (where.get(doubt.row_id, ""), tidy(doubt.words), tidy(doubt.settle))
+        kinds.setdefault(doubt.kind, []).append(told)
+    return [DoubtView(kind=capital(kind), doubts=_merged(held)) for kind, held in kinds.items()]
+
+
+def _merged(held: Sequence[tuple[str, str, str]]) -> tuple[tuple[str, str, str], ...]:
+    """The same doubt at several places told once, with all of them."""
+    places: dict[tuple[str, str], list[str]] = {}
+    for place, words, settle in held:
+        places.setdefault((words, settle), []).append(place)
+    return tuple(
+        ("; ".join(dict.fromkeys(place for place in own if place)), *said)
+        for said, own in places.items()
+    )
+
+
+def _whereabouts(account: Account) -> dict[str, str]:
+    """By the id of a row: its stop, and its phone where it has one."""
+    found: dict[str, str] = {}
+    for scene in account.scenes:
+        labels = {device.id: device.label for device in scene.devices}
+        rows: tuple[Row, ...] = (
+            scene.stop, *scene.sightings, *scene.readings, *scene.speed_runs, *scene.remarks,
+        )  # fmt: skip
+        for row in rows:
+            phone = labels.get(getattr(row, "device_id", None) or "", "")
+            place = f"Stop {scene.stop.number}"
+            found[row.id] = f"{place}, {phone}" if phone else place
+    return found

@@ -1,0 +1,150 @@
+"""The survey told as one HTML page that needs nothing else: no script, no file, no network."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markupsafe import Markup
+
+from surveyapp.model import CompassCheck, Device, Stop
+from surveyapp.report.account import Account
+from surveyapp.report.figures import comparison_figure, cover_figure, cover_told, runs_figure
+from surveyapp.report.finding_view import comparison_view, doubt_views, panel_range, unfitted
+from surveyapp.report.look import DAY, NIGHT, font_faces, style_variables
+from surveyapp.report.plan import Plan, lay_out
+from surveyapp.report.plan_svg import describe, plan_svg
+from surveyapp.report.site_view import site_views
+from surveyapp.report.stop_view import stop_views
+from surveyapp.report.told import day_facts
+from surveyapp.report.words import day_text, joined, number, with_unit
+from surveyapp.report.zones import zone_of
+
+INVENTED = "Invented data"
+
+
+def report_page(account: Account) -> str:
+    """The whole page. Raises MissingPackage where matplotlib is not installed."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("surveyapp.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template("page.html.j2").render(page_values(account))
+
+
+def is_invented(account: Account) -> bool:
+    """Whether the survey says of itself that it is invented."""
+    survey = account.record.survey
+    return "invented" in f"{survey.title} {survey.text}".casefold()
+
+
+def page_values(account: Account) -> dict[str, Any]:
+    """All that the templates show."""
+    record, plan = account.record, lay_out(account.record)
+    invented = is_invented(account)
+    sites, other_photos = site_views(account)
+    return {
+        "survey": record.survey,
+        "day": survey_day(account),
+        "head": _head(account),
+        "invented": INVENTED if invented else "",
+        "facts": day_facts(account),
+        "plan": plan_svg(plan, INVENTED if invented else "") if plan else None,
+        "plan_told": describe(plan) if plan else "",
+        "sites": sites,
+        "other_photos": other_photos,
+        "stops": stop_views(account),
+        "runs_figure": _runs(account),
+        "comparisons": _comparisons(account),
+        "cover": _cover(account, plan),
+        "doubts": doubt_views(account),
+        "doubt_count": len(account.doubts),
+        "compass_checks": _compass_checks(account),
+        "hidden": record.hidden,
+        "attribution": record.ground.attribution,
+        "fonts": Markup(font_faces()),
+        "day_colours": Markup(style_variables(DAY)),
+        "night_colours": Markup(style_variables(NIGHT)),
+    }
+
+
+def survey_day(account: Account) -> str:
+    """The survey's date in its own zone; '' without a stop."""
+    times = [stop.time_utc for stop in account.record.of(Stop)]
+    if not times:
+        return ""
+    return day_text(min(times).astimezone(zone_of(account.record.survey.time_zone)).date())
+
+
+def _head(account: Account) -> list[tuple[str, str]]:
+    """The table under the title."""
+    record = account.record
+    survey = record.survey
+    phones = [
+        joined([device.label, device.model, device.modem, device.operator])
+        for device in record.of(Device)
+        if any(device in scene.devices for scene in account.scenes)
+    ]
+    rain = f", {number(survey.rain_mm_h)} mm/h" if survey.rain_mm_h else ""
+    rows = [
+        ("Day", survey_day(account)),
+        ("Place", survey.place_text),
+        ("Weather", f"{survey.weather}{rain}" if survey.weather else ""),
+        ("Purpose", survey.purpose),
+        *(("Phone", phone) for phone in phones),
+        ("Times", survey.time_zone if record.exact_times else ""),
+    ]
+    return [row for row in rows if row[1]]
+
+
+def _runs(account: Account) -> Markup | None:
+    """The figure of all downloads, where there is one at least."""
+    runs = [run for scene in account.scenes for run in scene.speed_runs]
+    if not any(run.down_mbps for run in runs):
+        return None
+    used = {run.device_id for run in runs}
+    devices = [device for device in account.record.of(Device) if device.id in used]
+    expected = [
+        (float(at), one.likely_mbps)
+        for at, held in enumerate(account.expectations)
+        for one in held.runs
+        if one.likely_mbps
+    ]
+    return runs_figure(account.scenes, devices, expected)
+
+
+def _comparisons(account: Account) -> list[Any]:
+    return [
+        comparison_view(
+            held, comparison_figure(held[0], f"pair-{count}") if held[0].pairs else Markup("")
+        )
+        for count, held in enumerate(account.comparisons)
+    ]
+
+
+def _cover(account: Account, plan: Plan | None) -> dict[str, Any]:
+    held = account.cover
+    drawn = held.cover is not None and plan is not None
+    return {
+        "figure": cover_figure(held, plan) if drawn and plan else None,
+        "told": cover_told(held),
+        "threshold": with_unit(held.threshold_dbm, "dBm", 0),
+        "panels": [panel_range(one, one.fit) for one in held.panels if one.fit is not None],
+        "unfitted": unfitted(held.panels),
+        "ways": [(name, way.sentence) for name, way in held.ways],
+        "why_not": held.why_not,
+    }
+
+
+def _compass_checks(account: Account) -> list[str]:
+    labels = {device.id: device.label for device in account.record.of(Device)}
+    return [
+        f"{labels.get(check.device_id, 'A phone')}: {number(check.offset_deg)}° to be added"
+        f"{f' ± {number(check.sigma_deg)}°' if check.sigma_deg is not None else ''}, checked "
+        f"against {check.checked_against}"
+        for check in account.record.of(CompassCheck)
+    ]

@@ -1,0 +1,169 @@
+"""One survey as it is to be told: its rows, the ground about it and its pictures.
+
+Whoever hands it over has taken out what is not to be published; the report knows nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TypeVar
+
+import numpy as np
+
+from surveyapp.errors import NotFound
+from surveyapp.geometry.geodesy import inverse
+from surveyapp.model import (
+    Device,
+    Ground,
+    LatLon,
+    Photo,
+    Preparation,
+    Reading,
+    Remark,
+    Row,
+    Sector,
+    Sighting,
+    Site,
+    SpeedRun,
+    Stop,
+    StopScene,
+    Survey,
+)
+
+REACH_M = 600.0  # sites farther than this from a stop are no candidates there
+_METRES_PER_DEGREE = 111_000.0  # a little less than a degree of latitude, for boxes only
+
+R = TypeVar("R", bound=Row)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SurveyRecord:
+    """All rows of one survey in natural order, the ground, and pictures by their file's name.
+
+    `hidden` are clauses on what was taken out or made coarser before publishing; then
+    `exact_times` and `exact_places` tell whether the rows' own may be shown.
+    """
+
+    survey: Survey
+    rows: tuple[Row, ...]
+    ground: Ground = field(default_factory=Ground)
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
+    hidden: tuple[str, ...] = ()
+    exact_times: bool = True
+    exact_places: bool = True
+
+    def of(self, kind: type[R]) -> tuple[R, ...]:
+        """The rows of one kind, in their order."""
+        return tuple(row for row in self.rows if type(row) is kind)
+
+    @cached_property
+    def scenes(self) -> tuple[StopScene, ...]:
+        """Each stop with its entries, the sites in reach or sighted, and the ground around."""
+        near = _Nearby(self.ground)
+        return tuple(self._scene(stop, near) for stop in self.of(Stop))
+
+    def _scene(self, stop: Stop, near: _Nearby) -> StopScene:
+        sightings = _at(stop, self.of(Sighting))
+        readings, runs = _at(stop, self.of(Reading)), _at(stop, self.of(SpeedRun))
+        remarks, preparations = _at(stop, self.of(Remark)), _at(stop, self.of(Preparation))
+        entries: tuple[Reading | SpeedRun | Remark | Preparation, ...]
+        entries = (*readings, *runs, *remarks, *preparations)
+        users = {entry.device_id for entry in entries}
+        sighted = {sighting.site_id for sighting in sightings}
+        sites = tuple(site for site in self.of(Site) if site.id in sighted or _in_reach(stop, site))
+        own = {site.id for site in sites}
+        return StopScene(
+            survey=self.survey,
+            stop=stop,
+            sites=sites,
+            sectors=tuple(sector for sector in self.of(Sector) if sector.site_id in own),
+            devices=tuple(device for device in self.of(Device) if device.id in users),
+            sightings=sightings,
+            readings=readings,
+            speed_runs=runs,
+            photos=tuple(photo for photo in self.of(Photo) if photo.stop_id == stop.id),
+            remarks=remarks,
+            preparations=preparations,
+            ground=near.around(stop),
+        )
+
+
+def record_of(
+    rows: Sequence[Row],
+    *,
+    ground: Ground | None = None,
+    pictures: Mapping[str, bytes] | None = None,
+    hidden: Iterable[str] = (),
+    exact_times: bool = True,
+    exact_places: bool = True,
+) -> SurveyRecord:
+    """The record of the one survey among `rows`; raises NotFound where there is not just one."""
+    surveys = [row for row in rows if isinstance(row, Survey)]
+    if len(surveys) != 1:
+        raise NotFound(f"A report tells one survey, and {len(surveys)} were given: choose one.")
+    return SurveyRecord(
+        survey=surveys[0],
+        rows=tuple(rows),
+        ground=ground or Ground(),
+        pictures=pictures or {},
+        hidden=tuple(hidden),
+        exact_times=exact_times,
+        exact_places=exact_places,
+    )
+
+
+Entry = TypeVar("Entry", Sighting, Reading, SpeedRun, Remark, Preparation)
+
+
+def _at(stop: Stop, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    return tuple(entry for entry in entries if entry.stop_id == stop.id)
+
+
+def _in_reach(stop: Stop, site: Site) -> bool:
+    if stop.lat_deg is None or stop.lon_deg is None:
+        return False
+    if site.lat_deg is None or site.lon_deg is None:
+        return False
+    return inverse(stop.lat_deg, stop.lon_deg, site.lat_deg, site.lon_deg).distance_m <= REACH_M
+
+
+class _Nearby:
+    """The ground's streets and buildings by their boxes, to find what lies around a stop."""
+
+    def __init__(self, ground: Ground) -> None:
+        self._ground = ground
+        self._streets = _boxes([street.points_deg for street in ground.streets])
+        self._buildings = _boxes([building.outline_deg for building in ground.buildings])
+
+    def around(self, stop: Stop) -> Ground:
+        """All whose box touches the box of REACH_M around the stop."""
+        attribution = self._ground.attribution
+        if stop.lat_deg is None or stop.lon_deg is None:
+            return Ground(attribution=attribution)
+        high = REACH_M / _METRES_PER_DEGREE
+        wide = min(180.0, high / max(np.cos(np.radians(stop.lat_deg)), 1e-9))
+        box = np.array([stop.lat_deg, stop.lon_deg]), np.array([high, wide])
+        streets, buildings = self._ground.streets, self._ground.buildings
+        return Ground(
+            streets=tuple(streets[i] for i in _touching(self._streets, *box)),
+            buildings=tuple(buildings[i] for i in _touching(self._buildings, *box)),
+            attribution=attribution,
+        )
+
+
+def _boxes(lines: Sequence[Sequence[LatLon]]) -> np.ndarray:
+    """(n, 2, 2): the lowest and the highest latitude and longitude of each line."""
+    if not lines:
+        return np.empty((0, 2, 2))
+    return np.array([(np.min(line, axis=0), np.max(line, axis=0)) for line in lines])
+
+
+def _touching(boxes: np.ndarray, middle: np.ndarray, half: np.ndarray) -> list[int]:
+    """Indexes of the boxes that touch the box about `middle`; also across the date line."""
+    low, high = boxes[:, 0] - middle, boxes[:, 1] - middle
+    turn = np.array([0.0, 360.0])
+    away = np.round((low + high) / 2.0 / 360.0) * turn
+    inside = ((low - away <= half) & (high - away >= -half)).all(axis=1)
+    return [int(index) for index in np.flatnonzero(inside)]
