@@ -15,7 +15,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-from surveyapp.errors import InvalidValue
+from surveyapp.errors import InvalidValue, NotebookError
 from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.places_of_rows import LatLon, PlacesOfRows
@@ -72,7 +72,7 @@ def write_geopackage(content: Content, path: Path) -> None:
         try:
             _write(content, temporary)
         except sqlite3.Error as error:
-            raise OSError(f"SQLite: {error}") from error
+            raise NotebookError(f"SQLite: {error}", path=str(path)) from error
 
 
 def _write(content: Content, path: Path) -> None:
