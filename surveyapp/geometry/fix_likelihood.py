@@ -28,6 +28,7 @@ _ROUNDS = 60
 _REWEIGHTINGS = 20
 _STILL_M = 1e-7  # a search ends with a step this small
 _NODES = 7  # of the quadrature, each way
+_NARROWEST = 0.5  # sigmas of first order
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +155,8 @@ def spread(rays: Rays, at: FloatArray) -> FloatArray:
 
     Gauss-Hermite quadrature in the frame of the Fisher information: to first order its
     inverse, but with the likelihood's longer tails, so that the ellipse also holds at a few
-    degrees and few sightings.
+    degrees and few sightings. Where the likelihood is so far from a hill that the nodes miss
+    its width, no direction is taken for narrower than half its first-order sigma.
     """
     nodes, masses = np.polynomial.hermite_e.hermegauss(_NODES)
     precision, axes = np.linalg.eigh(rays.information(at))
@@ -163,7 +165,9 @@ def spread(rays: Rays, at: FloatArray) -> FloatArray:
     step = unit @ frame.T
     excess = rays.deviance(at + step) - rays.deviance(at)
     mass = np.outer(masses, masses).ravel() * np.exp((np.sum(unit**2, axis=-1) - excess) / 2)
-    return np.asarray((step.T * mass) @ step / np.sum(mass))
+    values, turn = np.linalg.eigh((unit.T * mass) @ unit / np.sum(mass))
+    sides = frame @ (turn * np.sqrt(np.maximum(values, _NARROWEST**2)))
+    return np.asarray(sides @ sides.T)
 
 
 def standardised(rays: Rays, at: FloatArray) -> FloatArray:

@@ -213,6 +213,21 @@ def test_any_sightings_end_in_a_finite_fix_or_a_reason(bearings: list[Bearing]) 
     assert len(found.residuals_deg) == len(bearings)
 
 
+def test_an_ellipse_never_collapses_to_a_line() -> None:
+    """Two sightings from one ill-known stop and one from afar once gave a minor axis of zero."""
+    near = {"sigma_deg": 3.0351513714616267, "position_sigma_m": 50.0, "distance_sigma_m": 5.0}
+    far = {"sigma_deg": 29.0, "position_sigma_m": 50.0, "distance_sigma_m": 5.0}
+    found = fix(
+        [
+            sighting(307.54192394424456, 1.9, -90.0, **near),
+            sighting(0.2, 1930.6557083129785, 0.0, **far),
+            sighting(307.54192394424456, 1.9, 29.0, **near),
+        ]
+    )
+
+    assert found.ellipse_minor_m > 1.0
+
+
 @pytest.mark.parametrize(
     ("field", "value", "message"),
     [
