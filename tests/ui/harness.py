@@ -7,7 +7,6 @@ keeps Kivy from reading the command line, the user's configuration and writing l
 
 from __future__ import annotations
 
-import gc
 import logging
 import os
 import tempfile
@@ -44,14 +43,12 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.graphics.opengl import GL_RGB, GL_UNSIGNED_BYTE, glReadPixels
 from kivy.input.motionevent import MotionEvent
+from kivy.lang import Builder
 from kivy.uix.label import Label
 from kivy.uix.widget import Widget
 
 from surveyapp.ui.app import SurveyApp
 from surveyapp.ui.theme import theme
-
-gc.collect()
-gc.freeze()  # what is loaded by now stays: it need not be looked through after each test
 
 PHONE = (360, 780)
 LARGE_PHONE = (412, 915)
@@ -275,10 +272,12 @@ def stop(pilot: Pilot) -> None:
     """Close the app and leave the window clean for the next; what is due is done before."""
     frames(2)
     pilot.app.stop()
-    for widget in pilot.app.root.walk():
-        Animation.cancel_all(widget)  # scroll bars fade, and would keep their app alive
+    shell = pilot.app.root
+    for part in (shell, *shell.ids.manager.screens):
+        for widget in part.walk():
+            Animation.cancel_all(widget)  # scroll bars fade, and would keep their app alive
+            Builder.unbind_widget(widget.uid)  # or it would follow each later theme and scale
     for child in list(Window.children):
         Window.remove_widget(child)
     Window.canvas.clear()
     theme.name, theme.text_scale = "day", 1.0
-    gc.collect()  # widgets of closed apps would follow every later change of theme and scale

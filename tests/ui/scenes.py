@@ -113,8 +113,8 @@ def _full_notebook() -> Path:
     return folder
 
 
-def start(scene: Scene, folder: Path, **look: object) -> Pilot:
-    """Open the app where the scene begins, and go there."""
+def begin(scene: Scene, folder: Path, **look: object) -> Pilot:
+    """Open the app where the scene begins: at the Stop place of its notebook."""
     path = folder / f"{scene.name}.notebook"
     if scene.empty:
         with Notebook.create(path, clock=lambda: filled.NOW) as notebook:
@@ -122,7 +122,12 @@ def start(scene: Scene, folder: Path, **look: object) -> Pilot:
     else:
         shutil.copytree(_full_notebook(), folder, dirs_exist_ok=True)
         path = folder / FULL
-    pilot = harness.start(path, clock=lambda: filled.NOW, **look)
+    return harness.start(path, clock=lambda: filled.NOW, **look)
+
+
+def start(scene: Scene, folder: Path, **look: object) -> Pilot:
+    """Open the app where the scene begins, and go there."""
+    pilot = begin(scene, folder, **look)
     scene.go(pilot)
     harness.frames(4)
     return pilot

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from surveyapp.ui.theme import theme
 from tests.ui import harness, scenes
 from tests.ui.audit import problems_on_screen
+from tests.ui.harness import Pilot
 
 LOOKS = [
     (size, scale, name)
@@ -17,24 +19,78 @@ LOOKS = [
 ]
 
 
-@pytest.mark.parametrize("scene", scenes.SCENES, ids=lambda scene: scene.name)
-def test_a_scene_keeps_the_house_rules(scene: scenes.Scene, tmp_path: Path) -> None:
-    """No small target, clipped or covered text, in any look; and Back leads home from it."""
-    pilot = scenes.start(scene, tmp_path)
-    found = []
-    for size, scale, name in LOOKS:
-        harness.Window.size = size
-        theme.text_scale, theme.name = scale, name
-        harness.frames(6)
-        if pilot.app.root.message and scene.name != "stop_message":
+class Audited:
+    """Keeps the app open from scene to scene as long as its notebook is as it was."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._pilot: Pilot | None = None
+        self._started = 0
+
+    def at(self, scene: scenes.Scene) -> Pilot:
+        """The app at this scene."""
+        if self._pilot is None or scene.empty:
+            self._open(scene)
+        scene.go(self._pilot)
+        harness.frames(4)
+        return self._pilot
+
+    def _open(self, scene: scenes.Scene) -> None:
+        self.close()
+        self._started += 1
+        folder = self._folder / str(self._started)
+        folder.mkdir()
+        self._pilot = scenes.begin(scene, folder)
+        self._begun = self._pilot.session.notebook.history(1)
+
+    def leave(self, scene: scenes.Scene) -> int:
+        """Back home, in how many steps; an app whose notebook has changed is closed."""
+        pilot = self._pilot
+        steps = 0
+        while pilot.router.back():
+            steps += 1
+        notebook = pilot.session.notebook
+        for draft in notebook.drafts():
+            notebook.drop_draft(draft.sheet, draft.stop_id, draft.row_id)
+        if scene.empty or notebook.history(1) != self._begun:
+            self.close()
+        else:
             pilot.app.root.hush()
-            harness.frames(2)
-        wrong = problems_on_screen(pilot.app.root)
-        found += [f"{size} at {scale:.0%}, {name}: {problem}" for problem in wrong]
-    steps = 0
-    while pilot.router.back():
-        steps += 1
-    harness.stop(pilot)
+            harness.Window.size, theme.text_scale, theme.name = harness.PHONE, 1.0, "day"
+            harness.frames(4)
+        return steps
+
+    def close(self) -> None:
+        """Close the app, if one is open."""
+        if self._pilot is not None:
+            harness.stop(self._pilot)
+        self._pilot = None
+
+
+@pytest.fixture(scope="module")
+def audited(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Audited]:
+    """One app for the scenes of this file."""
+    holder = Audited(tmp_path_factory.mktemp("audited"))
+    yield holder
+    holder.close()
+
+
+@pytest.mark.parametrize("scene", scenes.SCENES, ids=lambda scene: scene.name)
+def test_a_scene_keeps_the_house_rules(scene: scenes.Scene, audited: Audited) -> None:
+    """No small target, clipped or covered text, in any look; and Back leads home from it."""
+    try:
+        pilot = audited.at(scene)
+        found = []
+        for size, scale, name in LOOKS:
+            harness.Window.size = size
+            theme.text_scale, theme.name = scale, name
+            harness.frames(6)
+            wrong = problems_on_screen(pilot.app.root)
+            found += [f"{size} at {scale:.0%}, {name}: {problem}" for problem in wrong]
+        steps = audited.leave(scene)
+    except BaseException:
+        audited.close()
+        raise
 
     assert not found, "\n".join(found)
     assert steps < 6

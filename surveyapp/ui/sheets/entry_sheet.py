@@ -171,6 +171,7 @@ class EntrySheet(Sheet):
         self.rest()
         if not self.state.touched:
             self.drop()
+        super().left()
 
 
 def state_of(form: Form, session: Session, row_id: str | None, start: dict[str, str]) -> EntryState:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.lang import Builder
 from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
@@ -26,7 +27,9 @@ class Sheet(BoxLayout):
         return False
 
     def left(self) -> None:
-        """The sheet is closed or left: let go of what was listened to."""
+        """The sheet is closed for good: its widgets follow theme and text size no longer."""
+        for widget in self.walk():
+            Builder.unbind_widget(widget.uid)
 
     def rest(self) -> None:
         """The app ends with the sheet open: let go of what was listened to, keep the draft."""
