@@ -14,15 +14,20 @@ from kivy.app import App
 from kivy.config import Config
 from kivy.core.window import Window
 from kivy.uix.screenmanager import NoTransition, TransitionBase
+from kivy.uix.widget import Widget
 from kivy.utils import platform
 
+from surveyapp.errors import SurveyError
 from surveyapp.store.notebook import Notebook, utc_now
 from surveyapp.ui.router import Router
 from surveyapp.ui.session import Session
 from surveyapp.ui.shell import Shell
 from surveyapp.ui.theme import theme
+from surveyapp.ui.widgets.rows import EmptyState
 
 ESCAPE = 27
+PHONES = ("android", "ios")
+DESK_SIZE = (1100, 780)
 NOTEBOOK_NAME = "survey.notebook"
 
 
@@ -30,6 +35,7 @@ class SurveyApp(App):
     """One notebook on screen. `clock` and `transition` can be handed in by tests."""
 
     title = "Survey notebook"
+    name = "surveyapp"
     use_kivy_settings = False
 
     def __init__(
@@ -46,23 +52,34 @@ class SurveyApp(App):
         self.session: Session | None = None
         self.router: Router | None = None
 
-    def build(self) -> Shell:
-        """Open the notebook, or make it, and show where its owner left off."""
-        notebook = open_or_create(
-            self._path or Path(self.user_data_dir) / NOTEBOOK_NAME, self._clock
-        )
-        self.session = Session(notebook, self._clock)
-        self.router = Router(self.session)
+    def build(self) -> Widget:
+        """Open the notebook, or make it, and show where its owner left off.
+
+        A notebook that cannot be opened is told in a sentence; nothing in it is touched.
+        """
+        try:
+            notebook = open_or_create(self._path or self.default_path(), self._clock)
+        except SurveyError as error:
+            return EmptyState(title="This notebook cannot be opened", text=str(error))
         theme.name = notebook.setting("theme", "day")
         theme.text_scale = notebook.setting("text_scale", 1.0)
+        self.session = Session(notebook, self._clock)
+        self.router = Router(self.session)
         shell = Shell(session=self.session, router=self.router, transition=self._transition)
         self.router.restore()
         if not notebook.setting("cautions_read", False):
             self.router.push("cautions")
         Window.bind(on_keyboard=self.on_key)
-        if platform in ("android", "ios"):
+        if platform in PHONES:
             Window.softinput_mode = "below_target"
         return shell
+
+    def default_path(self) -> Path:
+        """Where the notebook of this user is kept."""
+        if platform == "linux":  # Kivy makes only the last folder of its path
+            around = os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config"
+            Path(around).mkdir(parents=True, exist_ok=True)
+        return Path(self.user_data_dir) / NOTEBOOK_NAME
 
     def on_key(self, _window: Any, key: int, *_: Any) -> bool:
         """Escape and Android's Back take one step back; what is left is the system's."""
@@ -75,9 +92,8 @@ class SurveyApp(App):
     def on_stop(self) -> None:
         """Close the notebook."""
         Window.unbind(on_keyboard=self.on_key)
-        if self.root is not None:
-            self.root.rest()
         if self.session is not None:
+            self.root.rest()
             self.session.notebook.close()
 
 
@@ -89,4 +105,6 @@ def open_or_create(path: Path, clock: Callable[[], datetime] = utc_now) -> Noteb
 def run_app(notebook: Path | None = None) -> None:
     """Open the app on a notebook, by default the one kept for this user, until it is closed."""
     Config.set("kivy", "exit_on_escape", "0")
+    if platform not in PHONES:
+        Window.size = DESK_SIZE
     SurveyApp(notebook).run()

@@ -273,7 +273,8 @@ def stop(pilot: Pilot) -> None:
     frames(2)
     pilot.app.stop()
     shell = pilot.app.root
-    for part in (shell, *shell.ids.manager.screens):
+    screens = shell.ids.manager.screens if "manager" in shell.ids else ()
+    for part in (shell, *screens):
         for widget in part.walk():
             Animation.cancel_all(widget)  # scroll bars fade, and would keep their app alive
             Builder.unbind_widget(widget.uid)  # or it would follow each later theme and scale

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
+from surveyapp.ui.app import SurveyApp
 from tests.ui import harness
 
 
@@ -17,3 +20,40 @@ def test_the_cautions_come_up_once(path: Path) -> None:
 
     assert not second.says("Stay out of the road")
     harness.stop(second)
+
+
+def test_a_file_that_is_no_notebook_is_told_and_left_alone(path: Path) -> None:
+    """The app opens with one plain sentence, and the file keeps its bytes."""
+    path.write_bytes(b"not a notebook at all")
+    pilot = harness.start(path)
+
+    assert pilot.says("This notebook cannot be opened")
+    assert pilot.says("notebook")
+    harness.stop(pilot)
+    assert path.read_bytes() == b"not a notebook at all"
+
+
+def test_the_users_own_notebook_has_a_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a new machine the folder for it is made."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "new" / "config"))
+    path = SurveyApp().default_path()
+
+    assert path.parent.is_dir()
+    assert tmp_path in path.parents
+
+
+def test_theme_and_text_size_are_taken_up_again(path: Path) -> None:
+    """What was set in the notebook holds at the next start."""
+    first = harness.start(path)
+    first.session.notebook.keep_setting("theme", "night")
+    first.session.notebook.keep_setting("text_scale", 1.6)
+    harness.stop(first)
+    app = SurveyApp(path)
+    app.build()
+
+    assert harness.theme.name == "night"
+    assert harness.theme.text_scale == 1.6
+    app.session.notebook.close()
+    harness.theme.name, harness.theme.text_scale = "day", 1.0
