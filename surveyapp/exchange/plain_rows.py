@@ -79,7 +79,9 @@ def fields_of(made: type[Any]) -> tuple[Field, ...]:
 
 def time_text(moment: datetime) -> str:
     """ISO 8601 in UTC, with microseconds only where there are some."""
-    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    if moment.tzinfo is not UTC:
+        moment = moment.astimezone(UTC)
+    return moment.isoformat()[:-6] + "Z"
 
 
 def _plain_items(items: tuple[Any, ...]) -> list[Plain]:

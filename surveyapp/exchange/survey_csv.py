@@ -9,22 +9,17 @@ off again. Reading also takes semicolons, tabs, and decimal commas.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from datetime import datetime
 from itertools import chain
+from operator import attrgetter
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
 from surveyapp.exchange.json_text import refused
-from surveyapp.exchange.plain_rows import (
-    ROW_KINDS,
-    Plain,
-    fields_of,
-    from_plain,
-    kind_name,
-    to_plain,
-)
+from surveyapp.exchange.plain_rows import ROW_KINDS, Field, fields_of, from_plain, time_text
 from surveyapp.exchange.without_pictures import PICTURES_STAY_BEHIND, without_photos
 from surveyapp.model import Row
 
@@ -32,6 +27,8 @@ KIND = "row"
 ITEM = "carrier_"  # how the columns of a nested item begin
 RUN_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 LONGEST_CELL = 100_000
+_MAY_NEED_A_GUARD = frozenset((*RUN_AS_FORMULA, "'"))
+_Writer = Callable[[Any], str]
 
 
 def columns() -> tuple[str, ...]:
@@ -54,33 +51,72 @@ def write_survey_csv(content: Content, path: Path) -> None:
         whole_file(path) as temporary,
         open(temporary, "w", encoding="utf-8", newline="") as file,
     ):
-        table = csv.DictWriter(file, columns(), restval="")
-        table.writeheader()
-        for row in content.rows:
-            table.writerows(_lines(row))
+        table = csv.writer(file)
+        table.writerow(columns())
+        layouts = {kind: _layout_of(name, kind) for name, kind in ROW_KINDS.items()}
+        table.writerows(line for row in content.rows for line in layouts[type(row)].lines(row))
 
 
-def _lines(row: Row) -> Iterator[Plain]:
-    """The lines of a row: one, or one for each carrier."""
-    cells: Plain = {
-        name: guarded(value) if isinstance(value, str) else value
-        for name, value in to_plain(row).items()
-    }
-    cells[KIND] = kind_name(type(row))
-    nested = next((field.name for field in fields_of(type(row)) if field.nested), None)
-    items = cells.pop(nested) if nested else None
-    if not items:
-        yield cells
-        return
-    for item in items:
-        yield cells | {
-            f"{ITEM}{name}": guarded(value) if isinstance(value, str) else value
-            for name, value in item.items()
-        }
+class _Layout(NamedTuple):
+    """Where the fields of a kind stand in a line: `start` is a line with only the kind's name;
+    `places` are columns and how their values are written, `item_places` those of carriers."""
+
+    start: list[Any]
+    values: Callable[[Any], tuple[Any, ...]]
+    places: tuple[tuple[int, _Writer | None], ...]
+    nested: Callable[[Any], tuple[Any, ...]] | None
+    item_values: Callable[[Any], tuple[Any, ...]]
+    item_places: tuple[tuple[int, _Writer | None], ...]
+
+    def lines(self, row: Row) -> Iterator[list[Any]]:
+        """The lines of a row: one, or one for each carrier."""
+        cells = _filled(self.start, self.places, self.values(row))
+        items = self.nested(row) if self.nested is not None else ()
+        if not items:
+            yield cells
+        for item in items:
+            yield _filled(cells, self.item_places, self.item_values(item))
+
+
+def _layout_of(name: str, kind: type[Row]) -> _Layout:
+    order = {column: place for place, column in enumerate(columns())}
+    plain = [field for field in fields_of(kind) if field.nested is None]
+    nested = next((field for field in fields_of(kind) if field.nested is not None), None)
+    items = fields_of(nested.nested) if nested and nested.nested else ()
+    start: list[Any] = [""] * len(order)
+    start[order[KIND]] = name
+    return _Layout(
+        start=start,
+        values=attrgetter(*(field.name for field in plain)),
+        places=tuple((order[field.name], _writer_of(field)) for field in plain),
+        nested=attrgetter(nested.name) if nested else None,
+        item_values=attrgetter(*(item.name for item in items)) if items else tuple,
+        item_places=tuple((order[f"{ITEM}{item.name}"], _writer_of(item)) for item in items),
+    )
+
+
+def _writer_of(field: Field) -> _Writer | None:
+    """How a value is written; None where the csv module does it as well: numbers, choices."""
+    if field.held is datetime:
+        return time_text
+    return guarded if field.held is str else None
+
+
+def _filled(
+    start: list[Any], places: tuple[tuple[int, _Writer | None], ...], values: tuple[Any, ...]
+) -> list[Any]:
+    """A copy of a line with the recorded values in their places."""
+    cells = start.copy()
+    for (place, write), value in zip(places, values, strict=True):
+        if value is not None:
+            cells[place] = value if write is None else write(value)
+    return cells
 
 
 def guarded(text: str) -> str:
     """The text with an apostrophe where a spreadsheet would run it, or take one off itself."""
+    if not text or text[0] not in _MAY_NEED_A_GUARD:
+        return text
     return f"'{text}" if text.lstrip("'").startswith(RUN_AS_FORMULA) else text
 
 
