@@ -20,6 +20,7 @@ from surveyapp.model import (
     Draft,
     NorthReference,
     PositionFrom,
+    Reading,
     Row,
     Sighting,
     Site,
@@ -30,6 +31,7 @@ from surveyapp.model import (
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.events import Event
 from surveyapp.ui.north import turned_to_true
+from surveyapp.ui.serving_now import ServingNow
 from surveyapp.ui.words import day_text
 
 if TYPE_CHECKING:
@@ -78,7 +80,7 @@ class Session:
         self.survey: Survey | None = None
         self.stop: Stop | None = None
         self._scene: StopScene | None = None
-        self._answers: tuple[tuple[LegAnswer, ...], str] | None = None
+        self._serving = ServingNow(notebook)
         self._return_to(notebook.setting("stop_id", ""))
 
     # Where one is
@@ -111,9 +113,7 @@ class Session:
         """The serving answers of the current stop, or none and the reason; worked out once."""
         if self.scene is None:
             return (), ""
-        if self._answers is None:
-            self._answers = self._work_out(self.scene)
-        return self._answers
+        return self._serving.answers(self.scene)
 
     def go_to_stop(self, stop_id: str) -> None:
         """Make a stop the current one. Raises NotFound where it is not in the notebook."""
@@ -178,7 +178,7 @@ class Session:
     def save(self, *rows: R, what: str = "", finished: Draft | None = None) -> tuple[R, ...]:
         """Save rows as one action. Raises what the notebook raises; nothing is then kept."""
         kept = self.notebook.save(*rows, what=what, finished=finished)
-        self.refresh()
+        self.refresh(any(isinstance(row, Reading) for row in rows))
         return kept
 
     def add_photo(self, source: Path, finished: Draft, **fields: Any) -> None:
@@ -248,14 +248,6 @@ class Session:
         streets = self.notebook.ground.around(lat_deg, lon_deg, STREETS_WITHIN_M).streets
         return place_text(lat_deg, lon_deg, streets)
 
-    def _work_out(self, scene: StopScene) -> tuple[tuple[LegAnswer, ...], str]:
-        from surveyapp.analysis.standing import serving_at  # numpy: not before it is needed
-
-        try:
-            return serving_at(scene), ""
-        except SurveyError as error:
-            return (), str(error)
-
     def _return_to(self, stop_id: str) -> None:
         newest = self.notebook.newest(Stop, 1)
         for candidate in [stop_id, *(stop.id for stop in newest)]:
@@ -281,9 +273,11 @@ class Session:
     def _local_zone(self) -> str:
         return str(self.notebook.setting("time_zone", "UTC"))
 
-    def refresh(self) -> None:
+    def refresh(self, readings: bool = True) -> None:
         """Read the current stop anew and tell everyone: something changed in the notebook."""
-        self._scene = self._answers = None
+        if readings:
+            self._serving.readings_changed()
+        self._scene = None
         if self.stop is not None:
             try:
                 self.stop = self.notebook.get(Stop, self.stop.id)

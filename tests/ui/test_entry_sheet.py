@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from surveyapp.model import Device, Reading, Sighting, SpeedRun
+from surveyapp.model import Device, Reading, Remark, Sighting, SpeedRun
 from tests.ui import field_day
 from tests.ui.harness import Pilot, frames
 
@@ -166,3 +166,14 @@ def test_a_first_tap_anywhere_starts_a_stop(pilot: Pilot) -> None:
 
     assert pilot.says("Stop 1")
     assert pilot.session.survey.title == "Survey of Wednesday 10 June 2026"
+
+
+def test_a_lost_5g_leg_is_noted_for_its_phone(ready: Pilot) -> None:
+    """Where a remark is about a phone the sheet asks which, on the way to the words."""
+    ready.touch("Remark")
+    ready.touch("Lost 5G")
+    ready.touch("Phone B")
+    ready.touch("Save")
+    remark = ready.session.notebook.all(Remark)[0]
+
+    assert ready.session.notebook.get(Device, remark.device_id).label == "Phone B"

@@ -10,10 +10,15 @@ import pytest
 
 from surveyapp.errors import NotebookError
 from surveyapp.model import (
+    Carrier,
+    Device,
     Ground,
     NorthReference,
     PositionFrom,
+    Reading,
     Remark,
+    Sector,
+    Site,
     Stop,
     Street,
     Survey,
@@ -138,3 +143,29 @@ def test_a_failing_notebook_is_told_and_does_not_stop_the_app(session: Session) 
 
     assert not session.attempt(full)
     assert said == ["The disk is full: make room and try again."]
+
+
+def test_the_answer_on_screen_is_that_of_the_command_line(session: Session) -> None:
+    """Both take the phones' own offsets, learned from the pairs in the notebook, into account."""
+    from surveyapp.analysis.standing import serving_at
+    from surveyapp.commands.finding import learned_offsets
+
+    site = Site(name="Mill Street 3", lat_deg=60.0004, lon_deg=24.0)
+    panels = [Sector(site_id=site.id, label=str(a), azimuth_deg=a) for a in (90.0, 180.0)]
+    phones = [Device(label="Phone A"), Device(label="Phone B")]
+    session.save(site, *panels, *phones)
+    for level in (-86.0, -90.0):
+        stop = session.start_stop()
+        session.set_position(60.0, 24.0, 5.0, PositionFrom.TYPED)
+        session.save(*(_reading(session, stop, phone, level) for phone in phones))
+    offsets = learned_offsets(session.notebook)
+    answers, reason = session.answers()
+
+    assert reason == ""
+    assert answers == serving_at(session.scene, offsets)
+
+
+def _reading(session: Session, stop: Stop, phone: Device, level: float) -> Reading:
+    shift = 0.0 if phone.label == "Phone A" else 5.0
+    carriers = (Carrier(band="n78", bandwidth_mhz=100.0, rsrp_dbm=level + shift),)
+    return Reading(stop_id=stop.id, device_id=phone.id, time_utc=session.clock(), carriers=carriers)

@@ -6,31 +6,46 @@ from dataclasses import replace
 from typing import Any
 
 from surveyapp.model import Remark, RemarkKind, Row
-from surveyapp.ui.entries.field import Field, Kind
+from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, choices_of
 from surveyapp.ui.session import Session
 
+OF_A_PHONE = (RemarkKind.LOST_5G.value, RemarkKind.RADIO_RESET.value)
+
 
 class RemarkForm(Form):
-    """Kind and text."""
+    """Kind, phone and text."""
 
     name = "remark"
     title = "Remark"
     row_kind = Remark
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
-        """Kind by chips, then free text."""
+        """Kind by chips, which phone where that matters, then free text."""
+        phones = tuple(Choice(value=d.id, label=d.label) for d in session.devices)
         return (
             Field(name="kind", label="About", kind=Kind.CHOICE, choices=choices_of(RemarkKind)),
+            Field(
+                name="device", label="Phone", kind=Kind.CHOICE,
+                choices=(Choice(value="", label="None of them"), *phones),
+                on_path=texts.get("kind") in OF_A_PHONE,
+            ),
             Field(name="text", label="In words", kind=Kind.TEXT),
-        )
+        )  # fmt: skip
 
     def texts_of(self, session: Session, row: Remark) -> Texts:
         """The remark as it was typed."""
-        return {"kind": row.kind.value, "text": row.text}
+        return {"kind": row.kind.value, "text": row.text, "device": row.device_id or ""}
 
     def rows(self, session: Session, texts: Texts, row: Any) -> tuple[Row, ...]:
         """One remark at the current stop."""
         remark = row or Remark(stop_id=session.need_stop().id, time_utc=session.clock())
         kind = RemarkKind(texts.get("kind") or RemarkKind.OTHER)
-        return (replace(remark, kind=kind, text=texts.get("text", "").strip()),)
+        return (
+            replace(
+                remark,
+                kind=kind,
+                text=texts.get("text", "").strip(),
+                device_id=texts.get("device") or None,
+            ),
+        )

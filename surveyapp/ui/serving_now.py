@@ -1,0 +1,60 @@
+"""The serving answers of a stop, worked out once for each state of the notebook. No Kivy here."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from surveyapp.errors import SurveyError
+from surveyapp.model import Reading, Stop, StopScene
+from surveyapp.store.notebook import Notebook
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.phone_offset import PhoneOffset
+    from surveyapp.analysis.standing import LegAnswer
+
+Answers = tuple[tuple["LegAnswer", ...], str]
+
+
+class ServingNow:
+    """Answers for one scene at a time; the phones' offsets are learned when readings changed."""
+
+    def __init__(self, notebook: Notebook) -> None:
+        self._notebook = notebook
+        self._scene: StopScene | None = None
+        self._answers: Answers = ((), "")
+        self._offsets: Mapping[str, PhoneOffset] | None = None
+
+    def readings_changed(self) -> None:
+        """Readings were added, changed or taken away: learn the offsets again when needed."""
+        self._offsets = None
+
+    def answers(self, scene: StopScene) -> Answers:
+        """The answers for the scene, or none of them and the reason why."""
+        if scene is not self._scene:
+            self._scene, self._answers = scene, self._work_out(scene)
+        return self._answers
+
+    def _work_out(self, scene: StopScene) -> Answers:
+        from surveyapp.analysis.standing import serving_at  # numpy: not before it is needed
+
+        try:
+            return serving_at(scene, self._learned(scene)), ""
+        except SurveyError as error:
+            return (), str(error)
+
+    def _learned(self, scene: StopScene) -> Mapping[str, PhoneOffset]:
+        """What each phone shows too much, from all stops where phones stood as a pair."""
+        from surveyapp.analysis.phone_offset import learn_phone_offsets
+
+        if self._offsets is None:
+            at_stop: dict[str, list[Reading]] = defaultdict(list)
+            for reading in self._notebook.all(Reading):
+                at_stop[reading.stop_id].append(reading)
+            stops = {stop.id: stop for stop in self._notebook.all(Stop)}
+            self._offsets = learn_phone_offsets(
+                StopScene(survey=scene.survey, stop=stops[stop_id], readings=tuple(readings))
+                for stop_id, readings in at_stop.items()
+            )
+        return self._offsets
