@@ -7,9 +7,12 @@ makes two chains through the journal, and neither needs a search.
 
 from __future__ import annotations
 
+import hashlib
+import platform
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import NamedTuple
 
 from surveyapp.model import new_id
@@ -55,8 +58,10 @@ class Journal:
     def __init__(self, connection: Connection, tables: Tables) -> None:
         self._connection = connection
         self._tables = tables
-        found = connection.one("SELECT origin FROM notebook")
+        found = connection.one("SELECT origin, home FROM notebook")
         self.origin: str = found[0] if found else ""
+        self._home: str | None = found[1] if found else None
+        self._here = here(connection.path)
 
     def ends(self) -> tuple[int, int | None, int | None]:
         """Number of the newest action, and of those that undo and redo would take up."""
@@ -170,8 +175,30 @@ class Journal:
         chains: tuple[int | None, int | None],
         changes: Sequence[Change],
     ) -> None:
+        if self._home != self._here:
+            self._move_in()
         run = self._connection.run
         run(_ACTION, (number, new_id(), when, what, doing, self.origin, answers, *chains))
         for kind, before, after in changes:
             earlier = None if before is None else kind.json(before)
             run(_ENTRY, (number, kind.table, after.values[0], earlier, kind.json(after)))
+
+    def _move_in(self) -> None:
+        """A copied or moved file goes on under a name of its own, so that two copies that both
+        go on can be told apart when they are merged. It knows all that was done before."""
+        known = self._connection.rows("SELECT origin, count(*) FROM journal_action GROUP BY origin")
+        if known:
+            self.origin = new_id()
+        self._connection.run_many(
+            "INSERT INTO merge_point VALUES (?, 0, ?, ?)",
+            [(self.origin, origin, count) for origin, count in known],
+        )
+        self._home = self._here
+        self._connection.run("UPDATE notebook SET origin = ?, home = ?", (self.origin, self._home))
+
+
+def here(path: Path) -> str:
+    """What tells this file, in its place on this machine, from a copy of it."""
+    found = path.stat()
+    told = f"{platform.node()}|{path.absolute()}|{found.st_dev}|{found.st_ino}"
+    return hashlib.sha256(told.encode("utf-8", "surrogateescape")).hexdigest()

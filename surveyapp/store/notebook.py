@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -10,17 +10,16 @@ from typing import Any, Self, TypeVar, cast
 
 from surveyapp.errors import InvalidValue, NotFound
 from surveyapp.model import Draft, Photo, Row, Stop, StopScene, Survey
-from surveyapp.store.arriving import Arrival, changes_of_arrival
 from surveyapp.store.checking import damages
 from surveyapp.store.connection import Connection
 from surveyapp.store.drafts import Drafts, Settings
+from surveyapp.store.exchange import Exchange
 from surveyapp.store.ground import GroundStore
 from surveyapp.store.journal import HistoryEntry, Journal
 from surveyapp.store.opening import create_file, new_file, open_file
 from surveyapp.store.photos import PhotoFolder
 from surveyapp.store.rows import kind_of
 from surveyapp.store.scene import Scenes
-from surveyapp.store.selection import rows_of
 from surveyapp.store.tables import Tables
 from surveyapp.store.values import take_time
 from surveyapp.store.writing import (
@@ -40,7 +39,7 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
-class Notebook:
+class Notebook(Exchange):
     """A notebook open for work. It belongs to the thread that opened it: another thread opens
     its own on the same path, and each sees what the other has saved.
 
@@ -196,38 +195,6 @@ class Notebook:
         """Every state a row has had, oldest first, each under the stamp of its change."""
         made = kind_of(kind)
         return [cast(R, made.row(record)) for record in self._journal.versions(made, row_id)]
-
-    # Rows that leave and arrive together
-
-    def rows_of(self, survey_ids: Iterable[str] | None = None) -> list[Row]:
-        """All that makes up some surveys, or the whole notebook: see selection.rows_of."""
-        return rows_of(self._tables, survey_ids)
-
-    def bring_in(
-        self,
-        rows: Sequence[Row],
-        pictures: Iterable[Path | bytes] = (),
-        *,
-        what: str = "",
-        all_or_nothing: bool = True,
-    ) -> Arrival:
-        """Take in rows from elsewhere with their own stamps, as one action: see arriving.py.
-
-        Pictures are kept first. Where a row is refused the others come in, or with
-        `all_or_nothing` none does and InvalidValue tells all problems.
-        """
-        for picture in pictures:
-            self._photos.keep(picture)
-        now = take_time(self._clock())
-        with self._connection.change():
-            changes, arrival = changes_of_arrival(
-                self._tables, rows, now, self._photos.has, all_or_nothing
-            )
-            for change in changes:
-                self._tables.write(*change)
-            if changes:
-                self._journal.append(what or f"brought in {len(changes)} entries", now, changes)
-        return arrival
 
     # Sheets under way, and settings
 

@@ -181,6 +181,16 @@ CREATE INDEX compass_check_of_survey ON compass_check (survey_id);
 CREATE INDEX compass_check_by_device ON compass_check (device_id, time_utc);
 """
 
+# A merge point: from action `after_turn` of a notebook on, it knew that many actions of another.
+MERGING = """
+CREATE TABLE merge_point (
+    origin TEXT NOT NULL, after_turn INTEGER NOT NULL, seen_origin TEXT NOT NULL,
+    seen_turn INTEGER NOT NULL,
+    PRIMARY KEY (origin, after_turn, seen_origin, seen_turn)
+) STRICT, WITHOUT ROWID;
+ALTER TABLE notebook ADD COLUMN home TEXT;
+"""
+
 
 def _run(db: Database, script: str, number: int) -> None:
     for statement in script.split(";"):
@@ -207,3 +217,9 @@ def ground(db: Database) -> None:
 def preparation_and_compass(db: Database) -> None:
     """What was made sure of before the runs, and how far a compass was off."""
     _run(db, PREPARATION_AND_COMPASS, 3)
+
+
+@STEPS()
+def merging(db: Database) -> None:
+    """What each notebook knew of others when it was merged, and which file goes by its name."""
+    _run(db, MERGING, 4)

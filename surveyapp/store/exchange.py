@@ -1,0 +1,108 @@
+"""What a notebook gives to others and takes from them: rows, pictures, whole journals."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from surveyapp.errors import InvalidValue, NotFound
+from surveyapp.model import Row
+from surveyapp.store.arriving import Arrival, changes_of_arrival
+from surveyapp.store.connection import Connection
+from surveyapp.store.journal import Change, Journal
+from surveyapp.store.merge import Conflict, Merged, Merger
+from surveyapp.store.photos import PhotoFolder
+from surveyapp.store.rows import BY_TABLE, title_of
+from surveyapp.store.selection import rows_of
+from surveyapp.store.tables import Tables
+from surveyapp.store.values import label_of, take_time
+
+
+class Exchange:
+    """The part of a notebook that deals with other notebooks and files."""
+
+    _connection: Connection
+    _tables: Tables
+    _journal: Journal
+    _photos: PhotoFolder
+    _clock: Callable[[], datetime]
+
+    def rows_of(self, survey_ids: Iterable[str] | None = None) -> list[Row]:
+        """All that makes up some surveys, or the whole notebook: see selection.rows_of."""
+        return rows_of(self._tables, survey_ids)
+
+    def bring_in(
+        self,
+        rows: Sequence[Row],
+        pictures: Iterable[Path | bytes] = (),
+        *,
+        what: str = "",
+        all_or_nothing: bool = True,
+    ) -> Arrival:
+        """Take in rows from elsewhere with their own stamps, as one action: see arriving.py.
+
+        Pictures are kept first. Where a row is refused the others come in, or with
+        `all_or_nothing` none does and InvalidValue tells all problems.
+        """
+        for picture in pictures:
+            self._photos.keep(picture)
+        now = take_time(self._clock())
+        with self._connection.change():
+            changes, arrival = changes_of_arrival(
+                self._tables, rows, now, self._photos.has, all_or_nothing
+            )
+            for change in changes:
+                self._tables.write(*change)
+            if changes:
+                self._journal.append(what or f"brought in {len(changes)} entries", now, changes)
+        return arrival
+
+    def merge_from(self, other: Exchange) -> Merged:
+        """Join another notebook's journal and pictures to this one: see merge.py.
+
+        The other is only read. Raises InvalidValue where the two went on apart under one name.
+        """
+        names = other._photos.names_in(other._connection)
+        fresh = [name for name in names if not self._photos.has(name) and other._photos.has(name)]
+        for name in fresh:
+            self._photos.keep(other._photos.folder / name)
+        merger = Merger(self._connection, self._tables, self._journal)
+        with self._connection.change():
+            actions, added, changed = merger.take_over(other._connection)
+            conflicts = merger.conflicts()
+        return Merged(
+            actions=actions,
+            added=added,
+            changed=changed,
+            pictures=len(fresh),
+            conflicts=conflicts,
+        )
+
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """Fields that two notebooks gave different values without knowledge of each other."""
+        return Merger(self._connection, self._tables, self._journal).conflicts()
+
+    def settle(self, conflict: Conflict, value: Any) -> None:
+        """Choose one of a conflict's values, as an action that undo takes back.
+
+        Raises InvalidValue for another value, NotFound where the row was deleted meanwhile.
+        """
+        if value not in conflict.values:
+            raise InvalidValue("Choose one of the values in conflict.", value=value)
+        kind = BY_TABLE[conflict.kind]
+        now = take_time(self._clock())
+        with self._connection.change():
+            record = self._tables.fetch(kind, conflict.row_id)
+            if record is None or record.values[3] is not None:
+                raise NotFound(f"The {kind.word} {conflict.row_id} was deleted meanwhile.")
+            rest = next(one for one in conflict.values if one != value)
+            held = json.loads(kind.json(record)) | {"changed_utc": now}
+            before, after = (
+                kind.from_json(json.dumps(held | {conflict.field: one})) for one in (rest, value)
+            )
+            self._tables.write(kind, record, after)
+            what = f"chose the {label_of(conflict.field)} of {title_of(kind.row(after))}"
+            self._journal.append(what, now, [Change(kind, before, after)])
