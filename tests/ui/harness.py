@@ -268,6 +268,13 @@ def start(
     return Pilot(app)
 
 
+def let_go(root: Widget) -> None:
+    """Take widgets that are shown no more out of all that would keep them at work."""
+    for widget in root.walk(restrict=True):
+        Animation.cancel_all(widget)  # scroll bars fade, and would keep their app alive
+        Builder.unbind_widget(widget.uid)  # or it would follow each later theme and scale
+
+
 def stop(pilot: Pilot) -> None:
     """Close the app and leave the window clean for the next; what is due is done before."""
     frames(2)
@@ -275,9 +282,7 @@ def stop(pilot: Pilot) -> None:
     shell = pilot.app.root
     screens = shell.ids.manager.screens if "manager" in shell.ids else ()
     for part in (shell, *screens):
-        for widget in part.walk():
-            Animation.cancel_all(widget)  # scroll bars fade, and would keep their app alive
-            Builder.unbind_widget(widget.uid)  # or it would follow each later theme and scale
+        let_go(part)
     for child in list(Window.children):
         Window.remove_widget(child)
     Window.canvas.clear()

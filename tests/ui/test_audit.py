@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from surveyapp.ui.screens import HOME
 from surveyapp.ui.theme import theme
 from tests.ui import harness, scenes
 from tests.ui.audit import problems_on_screen
@@ -56,6 +57,11 @@ class Audited:
             self.close()
         else:
             pilot.app.root.hush()
+            manager = pilot.app.root.ids.manager
+            for page in [page for page in manager.screens if page.name != HOME]:
+                page.rest()
+                manager.remove_widget(page)
+                harness.let_go(page)
             harness.Window.size, theme.text_scale, theme.name = harness.PHONE, 1.0, "day"
             harness.frames(4)
         return steps

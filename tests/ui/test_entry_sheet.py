@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from surveyapp.model import Device, Reading, Remark, Sighting, SpeedRun
+from surveyapp.ui.theme import theme
 from tests.ui import field_day
-from tests.ui.harness import Pilot, frames
+from tests.ui.harness import Pilot, frames, shown
 
 
 @pytest.fixture
@@ -177,3 +178,14 @@ def test_a_lost_5g_leg_is_noted_for_its_phone(ready: Pilot) -> None:
     remark = ready.session.notebook.all(Remark)[0]
 
     assert ready.session.notebook.get(Device, remark.device_id).label == "Phone B"
+
+
+def test_the_page_goes_on_following_the_theme_after_a_sheet_was_closed(ready: Pilot) -> None:
+    """Only the closed sheet's own widgets let go."""
+    ready.touch("Remark")
+    ready.back()
+    theme.name, theme.text_scale = "night", 2.0
+    frames(4)
+    label = next(w for w in shown(ready.app.root) if getattr(w, "text", "") == "Plan")
+
+    assert tuple(label.children[0].color if label.children else label.color) == tuple(theme.soft)

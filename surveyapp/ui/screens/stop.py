@@ -74,7 +74,7 @@ class StopPage(Page):
 
     def touches_target(self, touch: Any) -> bool:
         """Whether something that answers to a tap lies under the finger."""
-        targets = (widget for widget in self.walk() if isinstance(widget, Pressable))
+        targets = (widget for widget in self.walk(restrict=True) if isinstance(widget, Pressable))
         return any(one.collide_point(*one.to_widget(*touch.pos)) for one in targets)
 
 

@@ -28,7 +28,7 @@ class Sheet(BoxLayout):
 
     def left(self) -> None:
         """The sheet is closed for good: its widgets follow theme and text size no longer."""
-        for widget in self.walk():
+        for widget in self.walk(restrict=True):
             Builder.unbind_widget(widget.uid)
 
     def rest(self) -> None:
