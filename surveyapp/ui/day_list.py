@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
-from surveyapp.analysis.doubts import doubts_at
+from surveyapp.analysis.accepted_doubts import MOVING, is_accepted
+from surveyapp.analysis.value_doubts import Doubt
 from surveyapp.model import (
     Device,
     Photo,
@@ -22,10 +24,14 @@ from surveyapp.model import (
     Survey,
 )
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.day_doubts import capital, gathered, rows_of
+from surveyapp.ui.day_filter import DayFilter
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
+from surveyapp.ui.review import Review
 from surveyapp.ui.words import clock_text, counted, day_text, joined, position_text
 
 BESIDE_DEG = 0.0005  # some 50 m of latitude; whether one stands beneath is worked out exactly
+NO_FILTER = DayFilter()
 E = TypeVar("E", Sighting, Reading, SpeedRun, Photo, Remark)
 
 
@@ -49,27 +55,49 @@ class DayItem:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The survey's rows in order of time, and what they come to."""
+    """The survey's rows in order of time, what they come to, and all that is doubted."""
 
     items: tuple[DayItem, ...] = ()
     summary: str = ""
+    doubts: tuple[Doubt, ...] = ()
 
 
-def day_of(notebook: Notebook, survey: Survey | None) -> Day:
-    """All of a survey; photos of no stop come last."""
+def day_of(
+    notebook: Notebook,
+    survey: Survey | None,
+    review: Review | None = None,
+    accepted: Collection[str] = (),
+    shown: DayFilter = NO_FILTER,
+) -> Day:
+    """All of a survey that `shown` lets through; photos of no stop come last."""
     if survey is None:
         return Day()
-    scenes = _scenes(notebook, survey)
-    items: list[DayItem] = []
-    for scene in scenes:
-        doubts = _doubts(scene)
-        items.append(_stop_item(scene.stop, survey, doubts))
-        items.extend(_item(line, doubts) for line in sorted(entry_lines(scene), key=_moment))
-    items.extend(_loose_photos(notebook, survey))
-    return Day(tuple(items), _summary(survey, scenes, items))
+    scenes = scenes_of(notebook, survey)
+    doubts = gathered(scenes, review)
+    told = _by_row(doubts, accepted)
+    items = [item for scene in scenes for item in _items(scene, survey, told, shown)]
+    items.extend(_loose_photos(notebook, survey, shown))
+    loose = len(loose_photos(notebook, survey))
+    return Day(tuple(items), _summary(survey, scenes, told, loose), tuple(doubts))
 
 
-def _scenes(notebook: Notebook, survey: Survey) -> list[StopScene]:
+def _items(
+    scene: StopScene, survey: Survey, told: dict[str, _Told], shown: DayFilter
+) -> Iterator[DayItem]:
+    """A stop and its entries; a stop without any that is shown is left out with them."""
+    lines = sorted(entry_lines(scene), key=_moment)
+    inside = [
+        _item(line, told[line.row.id])
+        for line in lines
+        if shown.shows(line.sheet, line.row, told[line.row.id].open)
+    ]
+    stop = scene.stop
+    if inside or not shown or shown.shows("stop", stop, told[stop.id].open):
+        yield _stop_item(stop, survey, told[stop.id])
+        yield from inside
+
+
+def scenes_of(notebook: Notebook, survey: Survey) -> list[StopScene]:
     """The stops with their entries, read in one go; what an entry line needs and no more."""
     stops = notebook.all(Stop, survey_id=survey.id)
     if not stops:
@@ -116,40 +144,58 @@ def _is_beside(site: Site, stop: Stop) -> bool:
     return apart_deg < BESIDE_DEG
 
 
-def _doubts(scene: StopScene) -> dict[str, str]:
-    """What weakens the entries of a stop by themselves, by their row; no serving is asked for."""
-    found: dict[str, list[str]] = defaultdict(list)
-    for doubt in doubts_at(scene, answers=()):
-        found[doubt.row_id].append(doubt.words)
-    if scene.stop.lat_deg is None:
-        found[scene.stop.id].append("This stop has no position yet.")
-    return {row_id: " ".join(words) for row_id, words in found.items()}
+@dataclass
+class _Told:
+    """What is said of a row's doubts: those that are open, and those that were accepted."""
+
+    open: str = ""
+    accepted: str = ""
 
 
-def _summary(survey: Survey, scenes: list[StopScene], items: list[DayItem]) -> str:
+def _by_row(doubts: Sequence[Doubt], accepted: Collection[str]) -> dict[str, _Told]:
+    """Values in full words; what concerns the sector in short, for each has a page of its own."""
+    found: dict[str, tuple[dict[str, None], dict[str, None]]] = defaultdict(lambda: ({}, {}))
+    for doubt in doubts:
+        settled = is_accepted(doubt, accepted)
+        short = settled or doubt.kind in MOVING
+        found[doubt.row_id][settled][capital(doubt.kind) if short else doubt.words] = None
+    told: dict[str, _Told] = defaultdict(_Told)
+    for row_id, (still, done) in found.items():
+        told[row_id] = _Told(" ".join(still), f"accepted: {', '.join(done)}" if done else "")
+    return told
+
+
+def _summary(
+    survey: Survey, scenes: Sequence[StopScene], told: dict[str, _Told], loose: int
+) -> str:
     """'Wednesday 10 June 2026 · 3 stops · 12 entries · 1 row in doubt'."""
     zone = ZoneInfo(survey.time_zone)
     day = day_text(scenes[0].stop.time_utc.astimezone(zone).date()) if scenes else ""
-    doubtful = sum(bool(item.doubt) for item in items)
+    rows = {row.id for scene in scenes for _, row in rows_of(scene)}
+    entries = len(rows) - len(scenes) + sum(len(scene.photos) for scene in scenes)
+    doubtful = sum(bool(words.open) for row_id, words in told.items() if row_id in rows)
     return joined([
         day,
         counted(len(scenes), "stop"),
-        counted(len(items) - len(scenes), "entry", "entries"),
+        counted(entries + loose, "entry", "entries"),
         f"{counted(doubtful, 'row')} in doubt" if doubtful else "",
     ])  # fmt: skip
 
 
-def _stop_item(stop: Stop, survey: Survey, doubts: dict[str, str]) -> DayItem:
+def _stop_item(stop: Stop, survey: Survey, told: _Told) -> DayItem:
     return DayItem(
         icon="stop",
         text=f"Stop {stop.number} · {clock_text(stop.time_utc, survey.time_zone)}",
-        detail=stop.place_text or (position_text(stop) if stop.lat_deg is not None else ""),
+        detail=joined([
+            stop.place_text or (position_text(stop) if stop.lat_deg is not None else ""),
+            told.accepted,
+        ]),
         sheet="stop",
         row_id=stop.id,
-        doubt=doubts.get(stop.id, ""),
+        doubt=told.open,
         leads=True,
         inside=False,
-    )
+    )  # fmt: skip
 
 
 def _moment(line: EntryLine) -> datetime:
@@ -159,12 +205,19 @@ def _moment(line: EntryLine) -> datetime:
     return when
 
 
-def _item(line: EntryLine, doubts: dict[str, str]) -> DayItem:
-    doubt = doubts.get(line.row.id, "")
-    return DayItem(line.sheet, line.text, line.detail, line.sheet, line.row.id, line.value, doubt)
+def _item(line: EntryLine, told: _Told) -> DayItem:
+    return DayItem(
+        line.sheet,
+        line.text,
+        joined([line.detail, told.accepted]),
+        line.sheet,
+        line.row.id,
+        line.value,
+        told.open,
+    )
 
 
-def _loose_photos(notebook: Notebook, survey: Survey) -> list[DayItem]:
+def _loose_photos(notebook: Notebook, survey: Survey, shown: DayFilter) -> list[DayItem]:
     return [
         DayItem(
             "photo",
@@ -176,6 +229,11 @@ def _loose_photos(notebook: Notebook, survey: Survey) -> list[DayItem]:
             "photo",
             photo.id,
         )
-        for photo in notebook.all(Photo, survey_id=survey.id)
-        if photo.stop_id is None
+        for photo in loose_photos(notebook, survey)
+        if shown.shows("photo", photo, "")
     ]  # fmt: skip
+
+
+def loose_photos(notebook: Notebook, survey: Survey) -> list[Photo]:
+    """The photos of a survey that were taken at no stop."""
+    return [one for one in notebook.all(Photo, survey_id=survey.id) if one.stop_id is None]

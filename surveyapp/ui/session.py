@@ -31,6 +31,7 @@ from surveyapp.model import (
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.events import Event
 from surveyapp.ui.north import turned_to_true
+from surveyapp.ui.review import Reviewer
 from surveyapp.ui.serving_now import ServingNow
 from surveyapp.ui.words import day_text
 
@@ -72,6 +73,7 @@ class Session:
     def __init__(self, notebook: Notebook, clock: Clock) -> None:
         self.notebook = notebook
         self.clock = clock
+        self.reviewer = Reviewer(notebook)
         self.changed = Event()
         self.said = Event()
         self.pick_changed = Event()
@@ -181,10 +183,9 @@ class Session:
         self.refresh(any(isinstance(row, Reading) for row in rows))
         return kept
 
-    def add_photo(self, source: Path, finished: Draft, **fields: Any) -> None:
-        """Keep a picture and its row, and end its sheet."""
-        self.notebook.add_photo(source, what="photo", **fields)
-        self.notebook.drop_draft(finished.sheet, finished.stop_id, finished.row_id)
+    def add_photo(self, source: Path | bytes, finished: Draft, **fields: Any) -> None:
+        """Keep a picture and its row, and end its sheet, as one action."""
+        self.notebook.add_photo(source, what="photo", finished=finished, **fields)
         self.refresh()
 
     def delete(self, row: Row, what: str) -> None:

@@ -68,6 +68,19 @@ def _plan_pick(pilot: Pilot) -> None:
     harness.wait(0.3)
 
 
+def _reviewed(page: str) -> Callable[[Pilot], None]:
+    """A page over the day that waits for the look through the survey."""
+
+    def go(pilot: Pilot) -> None:
+        touch("Day", "Review", page)(pilot)
+        survey = pilot.session.survey
+        while not pilot.session.reviewer.is_fresh(survey.id):
+            harness.wait(0.05)
+        harness.frames(8)
+
+    return go
+
+
 SURVEY = "Harbour side, first visit"
 SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("plan", plan, False),
@@ -78,6 +91,10 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("plan_empty", touch("Plan"), True),
     ("day", touch("Day"), False),
     ("day_empty", touch("Day"), True),
+    ("day_filter", touch("Day", "Filter", "In doubt"), False),
+    ("review", touch("Day", "Review"), False),
+    ("doubts", _reviewed("Doubts"), False),
+    ("measured", _reviewed("Measured against"), False),
     ("day_stop", touch("Day", "Stop 1"), False),
     ("book", touch("Book"), False),
     ("book_empty", touch("Book"), True),

@@ -15,5 +15,8 @@ SCREENS = {
     "section": "surveyapp.ui.screens.section:SectionPage",
     "site": "surveyapp.ui.screens.site:SitePage",
     "survey": "surveyapp.ui.screens.survey:SurveyPage",
+    "review": "surveyapp.ui.screens.review:ReviewPage",
+    "doubts": "surveyapp.ui.screens.doubts:DoubtsPage",
+    "measured": "surveyapp.ui.screens.measured:MeasuredPage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }

@@ -6,30 +6,42 @@ from typing import Any
 
 from kivy.clock import Clock
 from kivy.metrics import dp
-from kivy.properties import ListProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
+from surveyapp.ui.day_doubts import ACCEPTED, open_count
+from surveyapp.ui.day_filter import KINDS, DayFilter, phone_choices
 from surveyapp.ui.day_list import DayItem, day_of
 from surveyapp.ui.entries.field import Choice
-from surveyapp.ui.screens.page import Page, load_kv
+from surveyapp.ui.screens.page import load_kv
+from surveyapp.ui.screens.reviewed import ReviewedPage
 from surveyapp.ui.widgets import row_list  # noqa: F401
+from surveyapp.ui.words import counted
 
 UNDO = Choice(value="undo", label="Undo", icon="undo")
 REDO = Choice(value="redo", label="Redo", icon="redo")
+FILTER, REVIEW = "filter", "review"
 
 
-class DayPage(Page):
+class DayPage(ReviewedPage):
     """The current survey."""
 
     title = StringProperty("")
     summary = StringProperty("")
     items = ListProperty([])
     steps = ListProperty([])
+    kinds = ListProperty(KINDS)
+    phones = ListProperty([])
+    kind = StringProperty("")
+    phone = StringProperty("")
+    filtering = BooleanProperty(False)
 
     def on_kv_post(self, *_: Any) -> None:
         """Remember the parts that come and go."""
         self._sought = ""
-        self._empty, self._list = self.ids.empty.__self__, self.ids.list.__self__
-        self.bind(items=self._arrange)
+        ids = self.ids
+        self._empty, self._list = ids.empty.__self__, ids.list.__self__
+        self._filters = ids.filters.__self__
+        self.bind(items=self._arrange, filtering=self._arrange)
         self._arrange()
 
     def on_pre_enter(self, *_: Any) -> None:
@@ -50,25 +62,59 @@ class DayPage(Page):
         scroll.scroll_to(row, padding=below, animate=False)
 
     def _arrange(self, *_: Any) -> None:
-        """The list, or what it teaches while it is empty."""
-        self.ids.room.clear_widgets()
-        self.ids.room.add_widget(self._list if self.items else self._empty)
+        """The list below its filters, or what it teaches while it is empty."""
+        wanted = [self._filters] * self.filtering
+        wanted += [self._list if self.items or self.filtering else self._empty]
+        room = self.ids.room
+        if room.children[::-1] != wanted:
+            room.clear_widgets()
+            for part in wanted:
+                room.add_widget(part)
 
     def refresh(self) -> None:
         """Read the survey again."""
-        survey, notebook = self.session.survey, self.session.notebook
-        day = day_of(notebook, survey)
+        session, survey, notebook = self.session, self.session.survey, self.session.notebook
+        shown = DayFilter(self.kind, self.phone)
+        accepted = notebook.setting(ACCEPTED, [])
+        day = day_of(notebook, survey, self.review(), accepted, shown)
         self.title = survey.title if survey else "No survey yet"
+        self.phones = phone_choices(session.devices)
         self.summary, self.items = day.summary, list(day.items)
-        self.steps = [UNDO] * notebook.can_undo + [REDO] * notebook.can_redo
+        still = open_count(day.doubts, accepted)
+        about = tools(shown.words(session.devices), still) if self.items or shown else []
+        self.steps = [UNDO] * notebook.can_undo + [REDO] * notebook.can_redo + about
+
+    def show_kind(self, kind: str) -> None:
+        """Only entries of this kind."""
+        self.kind = kind
+        self.refresh()
+
+    def show_phone(self, device_id: str) -> None:
+        """Only entries of this phone."""
+        self.phone = device_id
+        self.refresh()
 
     def open_row(self, item: DayItem) -> None:
         """The sheet of a row."""
         self.router.open_entry(item.sheet, item.row_id)
 
     def step(self, value: str) -> None:
-        """Undo or redo."""
-        getattr(self.session, value)()
+        """Undo or redo, open or shut the filters, or go to the page that looks closer."""
+        if value == FILTER:
+            self.filtering = not self.filtering
+            self.ids.scroll.scroll_y = 1
+        elif value == REVIEW:
+            self.router.push(REVIEW)
+        else:
+            getattr(self.session, value)()
+
+
+def tools(shown: str, doubts: int) -> list[Choice]:
+    """What can be done with the day as a whole."""
+    return [
+        Choice(value=FILTER, label=shown, icon="search"),
+        Choice(value=REVIEW, label=f"Review · {counted(doubts, 'doubt')}", icon="warn"),
+    ]
 
 
 load_kv(__file__)

@@ -37,7 +37,7 @@ class RowList(BoxLayout):
         """Change the rows there are, take away those too many, make the missing ones."""
         rows = self.children[::-1]
         for row, item in zip(rows, self.items, strict=False):
-            _write(row, item)
+            self.write(row, item)
         for row in rows[len(self.items) :]:
             self.remove_widget(row)
         self._fill()
@@ -45,14 +45,27 @@ class RowList(BoxLayout):
     def _fill(self, *_: Any) -> None:
         made = len(self.children)
         for item in self.items[made : made + A_FRAME]:
-            row = PlacedRow()
-            row.bind(on_release=self._tapped)
-            _write(row, item)
+            row = self.made_row()
+            self.write(row, item)
             self.add_widget(row)
         if len(self.children) < len(self.items):
             self._more()
         else:
             self.dispatch("on_filled")
+
+    def made_row(self) -> Any:
+        """A row without an item yet; a list of another kind of rows makes its own."""
+        row = PlacedRow()
+        row.bind(on_release=self._tapped)
+        return row
+
+    def write(self, row: Any, item: Any) -> None:
+        """Show an item in a row."""
+        row.item = item
+        row.leads = getattr(item, "leads", False)
+        row.inside = getattr(item, "inside", False)
+        row.icon, row.text, row.detail = item.icon, item.text, item.detail
+        row.value, row.doubt = getattr(item, "value", ""), getattr(item, "doubt", "")
 
     def row_of(self, row_id: str) -> ListRow | None:
         """The row of this id, where it is there already."""
@@ -66,14 +79,6 @@ class RowList(BoxLayout):
 
     def on_filled(self) -> None:
         """Event: all rows are there."""
-
-
-def _write(row: PlacedRow, item: Any) -> None:
-    row.item = item
-    row.leads = getattr(item, "leads", False)
-    row.inside = getattr(item, "inside", False)
-    row.icon, row.text, row.detail = item.icon, item.text, item.detail
-    row.value, row.doubt = getattr(item, "value", ""), getattr(item, "doubt", "")
 
 
 load_kv(__file__)

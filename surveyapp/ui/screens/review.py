@@ -1,0 +1,42 @@
+"""What there is to look at and to put right in the day as a whole, each a page of its own."""
+
+from __future__ import annotations
+
+from kivy.properties import ListProperty, StringProperty
+
+from surveyapp.ui.book.rows import BookRow
+from surveyapp.ui.day_doubts import ACCEPTED, gathered, open_count
+from surveyapp.ui.day_list import scenes_of
+from surveyapp.ui.screens.page import load_kv
+from surveyapp.ui.screens.reviewed import ReviewedPage
+from surveyapp.ui.widgets import row_list  # noqa: F401
+
+PAGES = (
+    BookRow(
+        "reading", "Measured against expected", "Levels, downloads and pings as strips", "measured"
+    ),
+)
+
+
+class ReviewPage(ReviewedPage):
+    """The pages about the current survey."""
+
+    title = StringProperty("")
+    items = ListProperty([])
+
+    def refresh(self) -> None:
+        """Count the doubts again."""
+        survey, notebook = self.session.survey, self.session.notebook
+        scenes = scenes_of(notebook, survey) if survey else []
+        doubts = gathered(scenes, self.review())
+        still = open_count(doubts, notebook.setting(ACCEPTED, []))
+        self.title = survey.title if survey else "No survey yet"
+        told = f"{still} open, {len(doubts) - still} accepted"
+        self.items = [BookRow("warn", "Doubts", told, "doubts"), *PAGES]
+
+    def open_row(self, item: BookRow) -> None:
+        """The page of this row."""
+        self.router.push(item.row_id)
+
+
+load_kv(__file__)

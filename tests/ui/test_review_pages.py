@@ -1,0 +1,104 @@
+"""The pages that look through the whole survey, by touch: doubts, what was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from surveyapp.model import Stop
+from tests.ui import filled, harness
+from tests.ui.harness import Pilot
+from tests.ui.place_scenes import touch
+
+
+@pytest.fixture
+def full(tmp_path: Path) -> Iterator[Pilot]:
+    """A full notebook with its Day open."""
+    running = harness.start(filled.write(tmp_path / "day.notebook"), clock=lambda: filled.NOW)
+    running.touch("Day")
+    harness.frames(12)
+    yield running
+    harness.stop(running)
+
+
+def reviewed(pilot: Pilot) -> None:
+    """Wait until the survey has been looked through as it is now."""
+    while not pilot.session.reviewer.is_fresh(pilot.session.survey.id):
+        harness.wait(0.05)
+    harness.frames(8)
+
+
+def blur_stop_2(pilot: Pilot) -> Stop:
+    """A position good to 60 m only."""
+    stop = next(stop for stop in pilot.session.notebook.all(Stop) if stop.number == 2)
+    pilot.session.save(replace(stop, position_sigma_m=60.0))
+    harness.frames(8)
+    return stop
+
+
+def test_a_doubt_leads_to_its_entry_and_goes_when_it_is_settled(full: Pilot) -> None:
+    """One touch on the doubt opens the stop; a better position there ends it."""
+    stop = blur_stop_2(full)
+    touch("Review", "Doubts")(full)
+    reviewed(full)
+    full.touch("The position of stop 2 is good to 60 m only.")
+    assert full.router.sheets[-1].state.row.id == stop.id
+    full.back()
+    full.session.save(replace(stop, position_sigma_m=5.0))
+    harness.frames(8)
+
+    assert not full.says("The position of stop 2")
+
+
+def test_an_accepted_doubt_is_shown_as_accepted_and_can_be_doubted_again(full: Pilot) -> None:
+    """It is counted apart, says so in the day too, lasts, and is never hidden."""
+    blur_stop_2(full)
+    touch("Review", "Doubts")(full)
+    reviewed(full)
+    said = next(text for text in full.texts() if text.endswith("accepted"))
+    full.touch("Accept it")
+    reviewed(full)
+    before = int(said.split()[0])
+    assert full.says(f"{before - 1} open, 1 accepted")
+    assert full.says("The position of stop 2 is good to 60 m only.")
+    full.back()
+    full.back()
+    harness.frames(12)
+    assert full.says("accepted: Position worse than 25 m")
+    assert len(full.session.notebook.setting("accepted_doubts")) == 1
+    touch("Review", "Doubts", "Accepted: doubt it again")(full)
+    reviewed(full)
+
+    assert full.says(f"{before} open, 0 accepted")
+
+
+def test_the_day_shows_only_what_its_filter_lets_through(full: Pilot) -> None:
+    """Readings of Phone B alone, then all again; the button says what is shown."""
+    touch("Filter", "Readings", "Phone B")(full)
+    harness.frames(8)
+    listed = full.app.root.ids.manager.get_screen("day").items
+    entries = [item for item in listed if not item.leads]
+    assert {item.sheet for item in entries} == {"reading"}
+    assert len(entries) == 3
+    assert full.says("Shown: Readings · Phone B")
+    touch("All entries", "All phones")(full)
+    harness.frames(8)
+
+    assert len(full.app.root.ids.manager.get_screen("day").items) == 31
+    assert full.says("Filter")
+
+
+def test_measured_values_stand_on_strips_with_their_expectation(full: Pilot) -> None:
+    """A reading's level in figures; downloads after a touch; a tap opens the run."""
+    touch("Review", "Measured against")(full)
+    reviewed(full)
+    assert full.says("RSRP −86 dBm, expected")
+    full.touch("Download")
+    harness.frames(8)
+    assert full.says("Down 1480 Mbit/s")
+    full.touch("Stop 1 · Phone A")
+
+    assert full.router.sheets[-1].state.form.name == "speed_run"
