@@ -8,7 +8,7 @@ from pathlib import Path
 
 from surveyapp.errors import FormatError
 from surveyapp.exchange.bundle import write_bundle
-from surveyapp.exchange.bundle_reading import is_bundle, read_bundle
+from surveyapp.exchange.bundle_reading import read_bundle
 from surveyapp.exchange.content import Brought, Content
 from surveyapp.exchange.geopackage import read_geopackage, write_geopackage
 from surveyapp.exchange.gpx_track import read_gpx_track, track_points
@@ -70,7 +70,7 @@ SURVEY_FORMATS = (
         suffixes=(".zip",),
         carries="every row with all its fields, and the pictures, each proven by its hash",
         loses="nothing of a survey (undo history, drafts, settings and ground stay behind)",
-        is_own=is_bundle,
+        is_own=_always,
         write=write_bundle,
         read=read_bundle,
     ),

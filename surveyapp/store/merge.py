@@ -82,6 +82,9 @@ class Merger:
             "SELECT j.kind, j.row_id FROM journal j JOIN journal_action a ON a.number = j.action "
             "GROUP BY j.kind, j.row_id HAVING count(DISTINCT a.origin) > 1 ORDER BY min(j.number)"
         ):
+            kept = self._tables.fetch(BY_TABLE[table], row_id)
+            if kept is None or kept.values[3] is not None:
+                continue  # what was deleted needs no choice
             joined = joined_row(self._connection, causes, BY_TABLE[table], row_id)
             for field, values in joined.conflicts.items():
                 found.append(

@@ -42,7 +42,7 @@ def made(tmp_path: Path) -> Callable[..., Path]:
                 entry.external_attr = mode << 16
                 archive.writestr(entry, content)
             told = manifest or {
-                "bundle": "survey notebook", "version": 1,
+                "bundle": "survey bundle", "version": 1,
                 "files": [listed(name, content) for name, content in files.items()],
             }  # fmt: skip
             archive.writestr("manifest.json", json.dumps(told))
@@ -85,7 +85,7 @@ def test_names_that_lead_elsewhere_are_refused(
 ) -> None:
     """No name but the few a bundle has is accepted, so nothing lands outside the workspace."""
     before = sorted(tmp_path.parent.rglob("*evil*"))
-    with pytest.raises(FormatError, match="no part of a bundle"):
+    with pytest.raises(FormatError, match="no part of a survey bundle"):
         read_bundle(made({name: ROW}), tmp_path)
 
     assert sorted(tmp_path.parent.rglob("*evil*")) == before
@@ -123,7 +123,7 @@ def test_bombs_are_given_up_in_bounded_memory(
 
 def test_more_bytes_than_listed_are_given_up(made: Callable[..., Path], tmp_path: Path) -> None:
     """A file that unpacks to more than its manifest says is damaged, and is not read on."""
-    told = {"bundle": "survey notebook", "version": 1,
+    told = {"bundle": "survey bundle", "version": 1,
             "files": [listed("rows/survey.jsonl", ROW)]}  # fmt: skip
     with pytest.raises(FormatError, match="not what its manifest says"):
         read_bundle(made({"rows/survey.jsonl": ROW * 1000}, told), tmp_path)
@@ -131,7 +131,7 @@ def test_more_bytes_than_listed_are_given_up(made: Callable[..., Path], tmp_path
 
 def test_changed_bytes_are_found(made: Callable[..., Path], tmp_path: Path) -> None:
     """One letter changed in a row is damage, by its hash."""
-    told = {"bundle": "survey notebook", "version": 1,
+    told = {"bundle": "survey bundle", "version": 1,
             "files": [listed("rows/survey.jsonl", ROW)]}  # fmt: skip
     with pytest.raises(FormatError, match="damaged"):
         read_bundle(made({"rows/survey.jsonl": ROW.replace(b't"', b'u"')}, told), tmp_path)
@@ -140,10 +140,10 @@ def test_changed_bytes_are_found(made: Callable[..., Path], tmp_path: Path) -> N
 @pytest.mark.parametrize(
     ("manifest", "words"),
     [
-        ({"bundle": "survey notebook", "version": 2, "files": []}, "newer version"),
-        ({"bundle": "something else", "version": 1, "files": []}, "cannot be read"),
-        ({"bundle": "survey notebook", "version": 1, "files": [{"name": 1}]}, "cannot be read"),
-        ({"bundle": "survey notebook", "version": 1, "files": []}, "tells of other files"),
+        ({"bundle": "survey bundle", "version": 2, "files": []}, "newer version"),
+        ({"bundle": "something else", "version": 1, "files": []}, "something else"),
+        ({"bundle": "survey bundle", "version": 1, "files": [{"name": 1}]}, "cannot be read"),
+        ({"bundle": "survey bundle", "version": 1, "files": []}, "tells of other files"),
         ([1, 2], "cannot be read"),
     ],
 )
