@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from surveyapp.analysis.candidates import usable
 from surveyapp.analysis.expected import Expected, Line, Reason
-from surveyapp.analysis.leg_links import LegLink, as_arrays
+from surveyapp.analysis.leg_links import LegLink, as_arrays, line_of_sight
 from surveyapp.analysis.levels import Levels, Links, levels
 from surveyapp.analysis.reading_quality import quality_lines
 from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reasons
@@ -141,11 +141,12 @@ def _words(expected: Expected, sector: str, noted_dbm: float | None) -> str:
 
 
 def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, ...]:
-    """From the sector's EIRP to the level expected and the level read."""
+    """From the sector's EIRP to the level expected, and on to the level read."""
     told = "noted" if leg.candidate.eirp_dbm is not None else "usual for its kind, none is noted"
     distance = leg.ranked.distance_m or 0.0
     slant = max(math.hypot(distance, leg.candidate.height_m - 1.5), 1.0)
     free = float(free_space_db(slant, leg.mhz))
+    hidden = 1.0 - line_of_sight(leg.candidate, distance)
     lines = [
         Line("EIRP of the carrier", leg.eirp_dbm, "dBm", told),
         Line("one of its subcarriers", -10.0 * math.log10(leg.elements), "dB",
@@ -153,18 +154,19 @@ def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, .
         Line("panel's pattern", found.gain_db, "dB", _beam_note(leg)),
         Line("free space", -free, "dB", f"ITU-R P.525, {slant:.0f} m"),
         Line("street", free - found.loss_seen_db, "dB", "TR 38.901, in sight"),
-        Line("blocked line of sight", -found.blocked * found.blocking_db, "dB",
-             f"TR 38.901, {found.blocking_db:.0f} dB if so, {found.blocked:.0%} likely"),
+        Line("blocked line of sight", -hidden * found.blocking_db, "dB",
+             f"TR 38.901, {found.blocking_db:.0f} dB if so, counted at {hidden:.0%}"),
     ]  # fmt: skip
     if leg.rain_db >= 0.05:
         lines.append(Line("rain", -leg.rain_db, "dB", f"P.838-3, {leg.rain_mm_h:g} mm/h"))
     if leg.offset.pairs:
         note = f"from {leg.offset.pairs} pairs, ±{leg.offset.sigma_db:.1f} dB"
         lines.append(Line("the phone's own offset", leg.offset.offset_db, "dB", note))
+    lines.append(Line("RSRP expected", expected.mean, "dBm", "the sum of the lines above"))
     if expected.measured is not None:
-        left = expected.measured - math.fsum(line.number or 0.0 for line in lines)
-        lines.append(Line("left over", left, "dB", "fading, EIRP, azimuth, hand and body"))
-        lines.append(Line("RSRP read", expected.measured, "dBm", "the sum of all lines"))
+        note = "blocked or free, fading, EIRP, azimuth, hand and body"
+        lines.append(Line("left over", expected.difference, "dB", note))
+        lines.append(Line("RSRP read", expected.measured, "dBm", "expected and left over"))
     return tuple(lines)
 
 
