@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -102,13 +102,16 @@ class Notebook(Exchange):
 
     # Rows and their journal
 
-    def save(self, *rows: R, what: str = "", finished: Draft | None = None) -> tuple[R, ...]:
+    def save(
+        self, *rows: R, what: str = "", finished: Draft | None = None, gone: Sequence[Row] = ()
+    ) -> tuple[R, ...]:
         """Insert rows, or overwrite those of the same id, as one action; the stamped rows.
 
         `what` is what undo will call it. `finished` is the sheet this completes: its draft goes
-        in the same transaction. A row that would change nothing is left as it is, one that was
-        deleted comes back. Raises InvalidValue, with all that is wrong in all rows told in
-        `problems` and nothing written.
+        in the same transaction. Rows in `gone` are deleted in it after the others are written,
+        so that what was moved away from them stays. A row that would change nothing is left as
+        it is, one that was deleted comes back. Raises InvalidValue, with all that is wrong in
+        all rows told in `problems` and nothing written.
         """
         taken, problems = take(rows)
         now = take_time(self._clock())
@@ -116,6 +119,9 @@ class Notebook(Exchange):
             changes, kept = changes_of_save(self._tables, taken, problems, now)
             for change in changes:
                 self._tables.write(*change)
+            for change in changes_of_deletion(self._tables, gone, now):
+                self._tables.write(*change)
+                changes.append(change)
             if changes:
                 self._journal.append(what or said_of_save(taken, changes), now, changes)
             if finished is not None:
@@ -220,15 +226,23 @@ class Notebook(Exchange):
 
     # Photos, scenes and the whole
 
-    def add_photo(self, source: Path | bytes, *, what: str = "", **fields: Any) -> Photo:
+    def add_photo(
+        self,
+        source: Path | bytes,
+        *,
+        what: str = "",
+        finished: Draft | None = None,
+        **fields: Any,
+    ) -> Photo:
         """Keep a picture (JPEG or PNG) and save its Photo with the fields given.
 
-        Raises FormatError where it is no whole picture, InvalidValue as `save` does.
+        `finished` is the sheet this completes, as with `save`. Raises FormatError where it is
+        no whole picture, InvalidValue as `save` does.
         """
         if "survey_id" not in fields:
             raise InvalidValue("A photo needs its survey: give survey_id.", value=fields)
         file = self._photos.keep(source)
-        return self.save(Photo(file=file, **fields), what=what)[0]
+        return self.save(Photo(file=file, **fields), what=what, finished=finished)[0]
 
     def stop_scene(self, stop_id: str, reach_m: float = 600.0) -> StopScene:
         """All that bears on a stop: its entries, the phones they came from, the sites within

@@ -27,7 +27,7 @@ from surveyapp.model import (
 )
 from surveyapp.store import Notebook
 from surveyapp.store.rows import KINDS
-from tests.store.conftest import TickingClock
+from tests.store.conftest import NOON, TickingClock
 from tests.store.one_of_each import ROWS
 
 
@@ -211,3 +211,20 @@ def test_undo_and_redo_keep_two_stacks(notebook: Notebook, steps: list[tuple[str
                 past.append(before)
                 future.clear()
         assert notebook.can_redo == bool(future)
+
+
+def test_rows_moved_and_the_stop_they_left_deleted_are_one_action(
+    notebook: Notebook,
+) -> None:
+    """What was moved away stays, the stop goes, and one undo brings both back."""
+    survey = Survey(title="A walk")
+    here, there = (Stop(survey_id=survey.id, number=number, time_utc=NOON) for number in (1, 2))
+    remark = Remark(stop_id=there.id, time_utc=NOON, text="A tram passed")
+    notebook.save(survey, here, there, remark)
+    notebook.save(replace(remark, stop_id=here.id), gone=[there], what="joining")
+
+    assert [one.stop_id for one in notebook.all(Remark)] == [here.id]
+    assert [one.id for one in notebook.all(Stop)] == [here.id]
+    assert notebook.undo() == "joining"
+    assert [one.stop_id for one in notebook.all(Remark)] == [there.id]
+    assert len(notebook.all(Stop)) == 2
