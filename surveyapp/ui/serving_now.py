@@ -36,15 +36,7 @@ class ServingNow:
             self._scene, self._answers = scene, self._work_out(scene)
         return self._answers
 
-    def _work_out(self, scene: StopScene) -> Answers:
-        from surveyapp.analysis.standing import serving_at  # numpy: not before it is needed
-
-        try:
-            return serving_at(scene, self._learned(scene)), ""
-        except SurveyError as error:
-            return (), str(error)
-
-    def _learned(self, scene: StopScene) -> Mapping[str, PhoneOffset]:
+    def offsets(self, scene: StopScene) -> Mapping[str, PhoneOffset]:
         """What each phone shows too much, from all stops where phones stood as a pair."""
         from surveyapp.analysis.phone_offset import learn_phone_offsets
 
@@ -58,3 +50,11 @@ class ServingNow:
                 for stop_id, readings in at_stop.items()
             )
         return self._offsets
+
+    def _work_out(self, scene: StopScene) -> Answers:
+        from surveyapp.analysis.standing import serving_at  # numpy: not before it is needed
+
+        try:
+            return serving_at(scene, self.offsets(scene)), ""
+        except SurveyError as error:
+            return (), str(error)

@@ -30,6 +30,7 @@ from surveyapp.model import (
 )
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.events import Event
+from surveyapp.ui.expected_now import ExpectedNow
 from surveyapp.ui.north import turned_to_true
 from surveyapp.ui.review import Reviewer
 from surveyapp.ui.serving_now import ServingNow
@@ -83,6 +84,7 @@ class Session:
         self.stop: Stop | None = None
         self._scene: StopScene | None = None
         self._serving = ServingNow(notebook)
+        self.expected = ExpectedNow(self._serving)
         self._return_to(notebook.setting("stop_id", ""))
 
     # Where one is

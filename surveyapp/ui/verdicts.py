@@ -1,0 +1,171 @@
+"""Verdicts on readings and speed runs, from what the analysis expects of them. No Kivy here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from surveyapp.ui.expectation_words import (
+    Matter,
+    Table,
+    Verdict,
+    asides,
+    doubt_views,
+    figures,
+    off_of,
+    reason_views,
+    strip_of,
+    with_minus,
+)
+from surveyapp.ui.words import number, share
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.expectation import StopExpectations
+    from surveyapp.analysis.expected import Expected
+    from surveyapp.analysis.reading_expectation import LegExpectation
+    from surveyapp.analysis.run_expectation import RunExpectation
+    from surveyapp.analysis.value_doubts import Doubt
+
+DOWN, PING = "down", "ping"
+LEVELS = {
+    0: "As expected",
+    1: "Rather strong", 2: "Unusually strong",
+    -1: "Rather weak", -2: "Unusually weak",
+}  # fmt: skip
+PINGS = {
+    0: "As expected",
+    1: "Rather slow", 2: "Unusually slow",
+    -1: "Rather quick", -2: "Unusually quick",
+}  # fmt: skip
+SPREAD = (
+    "± is one standard deviation: about two of three such readings lie within it, nineteen of "
+    "twenty within twice as much."
+)
+MODEL = (
+    "Path loss, blocking and fading are those of TR 38.901 for a street canyon, the medians of "
+    "many streets: this street may differ."
+)
+RATE_BAND = (
+    "The band is what these carriers should carry: least when moving among reflections, most "
+    "when standing still in free sight."
+)
+PING_BAND = (
+    "Light in fibre sets the lowest ping; detours and the radio network are usual amounts "
+    "(common practice), not measured ones."
+)
+
+
+def verdicts(found: StopExpectations, doubts: Sequence[Doubt]) -> dict[str, Verdict]:
+    """The verdict on every reading and run of a stop, by the row's id."""
+    told = {}
+    for reading_id in dict.fromkeys(leg.reading_id for leg in found.legs):
+        told[reading_id] = reading_verdict(found, reading_id, doubts)
+    for run in found.runs:
+        told[run.run_id] = run_verdict(run, doubts)
+    return told
+
+
+def reading_verdict(found: StopExpectations, reading_id: str, doubts: Sequence[Doubt]) -> Verdict:
+    """The legs of one reading."""
+    legs = tuple(_level(leg) for leg in found.of_reading(reading_id))
+    return Verdict(legs, doubt_views(doubts, reading_id))
+
+
+def run_verdict(run: RunExpectation, doubts: Sequence[Doubt]) -> Verdict:
+    """Download and ping of one run."""
+    return Verdict((_rate(run), _ping(run)), doubt_views(doubts, run.run_id))
+
+
+def _level(leg: LegExpectation) -> Matter:
+    """One leg: the level, and where the decibels went."""
+    off = off_of(leg.rsrp)
+    low_or_high = {True: "Why it is weak", False: "Why it is strong"}[off < 0]
+    asked = f"{low_or_high}, likeliest first" if off else "What lowers it here"
+    tables = [Table("Where the decibels went", figures(leg.budget))] if leg.budget else []
+    if leg.quality:
+        tables.append(Table("What the values say together", figures(leg.quality)))
+    return Matter(
+        key=leg.leg,
+        label=leg.leg,
+        verdict=_level_verdict(leg.rsrp, off),
+        words=with_minus(leg.words),
+        strip=strip_of(leg.rsrp, leg.leg.removesuffix(" leg")),
+        off=off,
+        asked=asked,
+        reasons=reason_views(leg.reasons, as_rate=False),
+        tables=tuple(tables),
+        notes=_level_notes(leg),
+    )
+
+
+def _level_verdict(rsrp: Expected, off: int) -> str:
+    if rsrp.mean is None:
+        return "Cannot tell what to expect"
+    return LEVELS[off] if rsrp.measured is not None else "No RSRP noted yet"
+
+
+def _level_notes(leg: LegExpectation) -> tuple[str, ...]:
+    """Which sector it is taken to come from, what ± means, what model was used."""
+    if not leg.sector:
+        return ()
+    taken = f"It is taken to come from {leg.sector}, which is {share(leg.probability)} likely."
+    return taken, SPREAD, MODEL
+
+
+def _rate(run: RunExpectation) -> Matter:
+    """The download: what its carriers should carry, and what held it back."""
+    low = _is_low(run)
+    lines = figures(run.rate_lines)
+    return Matter(
+        key=DOWN,
+        label="Download",
+        verdict=_rate_verdict(run),
+        words=with_minus(run.words),
+        strip=strip_of(run.down),
+        off=-1 if low else 0,
+        asked="What held it back, likeliest first" if low else "What limits it here",
+        reasons=reason_views(run.limits, as_rate=True),
+        tables=(Table("What the rate is made of", lines),) if lines else (),
+        notes=(*asides(run.rate_lines), *([RATE_BAND] if run.likely_mbps else [])),
+    )
+
+
+def _is_low(run: RunExpectation) -> bool:
+    low, down = run.low_mbps, run.down.measured
+    return low is not None and down is not None and down < low
+
+
+def _rate_verdict(run: RunExpectation) -> str:
+    down, high, peak = run.down.measured, run.high_mbps, run.peak_mbps
+    if down is not None and peak is not None and down > peak:
+        return "More than these carriers can carry"
+    if run.likely_mbps is None or high is None:
+        return "Cannot tell what to expect"
+    if down is None:
+        return "No download noted yet"
+    if _is_low(run):
+        return f"Less than expected, {number(100.0 * (run.share or 0.0), 0)} % of it"
+    return "Better than expected" if down > high else "As expected"
+
+
+def _ping(run: RunExpectation) -> Matter:
+    """The ping against the server's distance."""
+    value, off = run.ping, off_of(run.ping)
+    if value.mean is None:
+        verdict = "Cannot tell what to expect"
+    else:
+        verdict = PINGS[off] if value.measured is not None else "No ping noted yet"
+    known = run.lowest_ping_ms is not None
+    words = "Cannot tell what to expect: the server's place is not known."
+    if known:
+        words = f"No ping below {number(run.lowest_ping_ms)} ms is possible over that distance."
+    return Matter(
+        key=PING,
+        label="Ping",
+        verdict=verdict,
+        words=words,
+        strip=strip_of(value),
+        off=off,
+        tables=(Table("What the ping is made of", figures(run.ping_lines)),),
+        notes=(PING_BAND, SPREAD.replace("readings", "runs")) if known else (),
+    )
