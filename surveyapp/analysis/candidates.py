@@ -10,11 +10,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from surveyapp.geometry.line_of_sight import Skyline
 from surveyapp.geometry.serving import Candidate
 from surveyapp.geometry.serving_terms import DEFAULT_DOWNTILT_DEG, HIGHEST_PCI
 from surveyapp.model import (
+    Building,
     Carrier,
     LatLon,
     PositionFrom,
@@ -155,8 +157,32 @@ def _ground_view(skyline: Skyline | None, place: LatLon, height_m: float) -> flo
     """Probability of line of sight by the ground's buildings, or None without any."""
     if skyline is None:
         return None
-    clear = skyline.sight_line(place, target_height_m=height_m).clear
-    return GROUND_CLEAR if clear else GROUND_BLOCKED
+    return GROUND_CLEAR if _is_clear(skyline, place, height_m) else GROUND_BLOCKED
+
+
+@lru_cache(maxsize=64)
+def _is_clear(skyline: Skyline, place: LatLon, height_m: float) -> bool:
+    """Whether a panel is in sight; the legs of a stop ask the same, so the last are kept."""
+    return skyline.sight_line(place, target_height_m=height_m).clear
+
+
+class _Same:
+    """Buildings that are equal only to themselves, so that comparing them costs nothing."""
+
+    def __init__(self, buildings: tuple[Building, ...]) -> None:
+        self.buildings = buildings
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.buildings is other.buildings
+
+    def __hash__(self) -> int:
+        return id(self.buildings)
+
+
+@lru_cache(maxsize=2)
+def _skyline_of(stop_deg: LatLon, same: _Same) -> Skyline:
+    """A skyline made ready once for all legs of a stop."""
+    return Skyline(stop_deg, same.buildings)
 
 
 def _skyline(scene: StopScene) -> Skyline | None:
@@ -164,7 +190,7 @@ def _skyline(scene: StopScene) -> Skyline | None:
     stop = scene.stop
     if not scene.ground.buildings or stop.lat_deg is None or stop.lon_deg is None:
         return None
-    return Skyline((stop.lat_deg, stop.lon_deg), scene.ground.buildings)
+    return _skyline_of((stop.lat_deg, stop.lon_deg), _Same(scene.ground.buildings))
 
 
 def _height_m(site: Site, sector: Sector) -> float:
