@@ -19,9 +19,12 @@ README_TEXT = README.read_text(encoding="utf-8")
 DEVELOPERS_TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 BOTH = {"README.md": README_TEXT, "DEVELOPERS.md": DEVELOPERS_TEXT}
 EXAMPLES = examples(README_TEXT)
-MADE_WHEN_USED = {"survey.notebook", "survey.photos", "demo.notebook", "demo.photos", "truth.json"}
+MADE_WHEN_USED = {
+    "survey.notebook", "survey.photos", "demo.notebook", "demo.photos", "truth.json",
+    "report.html",
+}  # fmt: skip
 PLACES = ("", "surveyapp", "surveyapp/geometry", "surveyapp/store", "surveyapp/demo",
-          "surveyapp/commands")  # fmt: skip
+          "surveyapp/commands", "surveyapp/report")  # fmt: skip
 
 
 @pytest.fixture(scope="module")

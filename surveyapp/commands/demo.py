@@ -12,6 +12,7 @@ from surveyapp.commands.arguments import Command
 from surveyapp.commands.output import answer, json_option, table
 from surveyapp.commands.screen import has_screen
 from surveyapp.commands.serving_answer import serving_values
+from surveyapp.errors import MissingPackage
 
 if TYPE_CHECKING:
     from surveyapp.commands.scoring import Scored
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 DEFAULT_FOLDER = Path("survey_demo")
 INVENTED = "All operators, nodes, phones, servers and figures are invented; the streets are real."
 HEADINGS = ("stop", "place", "leg", "most likely", "next", "truth", "to settle it")
+REPORT_NAME = "report.html"
 SETTLED = "Settled"  # how geometry.settle begins where nothing is left to ask
 
 
@@ -30,7 +32,8 @@ SETTLED = "Settled"  # how geometry.settle begins where nothing is left to ask
 def command(folder: Path, no_window: bool, as_json: bool) -> None:
     """Write the demo notebook, or take the one already there, and score its serving answers.
 
-    The truth it was drawn from is kept beside it. Opens the app where there is a screen.
+    The truth it was drawn from is kept beside it, and a report of its first visit. Opens the app
+    where there is a screen.
     """
     from surveyapp.commands.scoring import score
     from surveyapp.demo.write import NOTEBOOK_NAME, read_demo, write_demo
@@ -38,14 +41,17 @@ def command(folder: Path, no_window: bool, as_json: bool) -> None:
     is_there = (folder / NOTEBOOK_NAME).exists()
     demo = read_demo(folder) if is_there else write_demo(folder)
     scored, attribution = score(demo)
+    report, told = _report(demo.notebook_path)
     values = {
         "notebook": str(demo.notebook_path),
+        "report": None if report is None else str(report),
         "stops": [_values(one) for one in scored],
         "score": {leg: _score(scored, leg) for leg in _legs(scored)},
     }
     first = "was there already and was left as it is" if is_there else "was written"
     lines = [
         f"{demo.notebook_path} {first}.",
+        told,
         INVENTED,
         "",
         *table(HEADINGS, _rows(scored)),
@@ -58,6 +64,30 @@ def command(folder: Path, no_window: bool, as_json: bool) -> None:
         from surveyapp.ui.app import run_app
 
         run_app(demo.notebook_path)
+
+
+def _report(notebook: Path) -> tuple[Path | None, str]:
+    """Write the report of the first visit beside the notebook, unless it is there already.
+
+    The demo is invented throughout, so nothing of it is hidden. Gives its path and a sentence.
+    """
+    from surveyapp.commands.finding import open_notebook
+    from surveyapp.commands.report import write_report
+    from surveyapp.commands.telling import account_from
+    from surveyapp.exchange.privacy import NOTHING
+    from surveyapp.model import Survey
+    from surveyapp.report.figure_look import check_matplotlib
+
+    path = notebook.with_name(REPORT_NAME)
+    if not path.exists():
+        try:
+            check_matplotlib()
+        except MissingPackage as error:
+            return None, str(error)
+        with open_notebook(notebook) as opened:
+            account = account_from(opened, opened.all(Survey)[0], NOTHING)
+        write_report(account, path)
+    return path, f"Its first visit is told in {REPORT_NAME} beside it."
 
 
 def _values(one: Scored) -> dict[str, object]:

@@ -9,19 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from surveyapp.commands.arguments import Command, each, latitude, longitude, number
+from surveyapp.commands.arguments import Command
 from surveyapp.commands.finding import find_survey, open_notebook
 from surveyapp.commands.output import answer, json_option, pairs
-from surveyapp.errors import InvalidValue, NotebookError
-from surveyapp.model import new_id
+from surveyapp.commands.publishing import hiding_options, privacy_of
+from surveyapp.errors import NotebookError
 
 if TYPE_CHECKING:
     from surveyapp.exchange.content import Content
-    from surveyapp.exchange.privacy import HomePlace, Privacy
     from surveyapp.store.notebook import Notebook
-
-FARTHEST_M = 20_000.0
-KEPT = ("devices", "times", "places", "pictures")
 
 
 @click.command(cls=Command, short_help="A survey as a file for others.")
@@ -32,12 +28,7 @@ KEPT = ("devices", "times", "places", "pictures")
 @click.option("--replace", is_flag=True, help="Write over FILE where it is there already.")
 @click.option("--survey", "titles", multiple=True, metavar="TITLE",
               help="Only this survey; may be given again. Else the whole notebook.")  # fmt: skip
-@click.option("--home", "homes", multiple=True, metavar="LAT,LON[,RADIUS_M]",
-              help="Leave out what lies near this place (300 m); may be given again.")  # fmt: skip
-@click.option("--blur-home", is_flag=True, help="Move it to a grid of 1 km instead.")
-@click.option("--keep", multiple=True, type=click.Choice(KEPT),
-              help="Do not hide this; may be given again.")  # fmt: skip
-@click.option("--everything", is_flag=True, help="Hide nothing: a copy for your own use.")
+@hiding_options()
 @json_option
 def command(
     notebook: Path,
@@ -61,8 +52,7 @@ def command(
     from surveyapp.exchange.privacy import hidden, told
 
     known = survey_format(key)
-    _refuse_mixture(homes, blur_home, keep, everything)
-    privacy = _privacy(each(_home, homes), blur_home, keep, everything)
+    privacy = privacy_of(homes, blur_home, keep, everything)
     if out.exists() and not replace:
         raise NotebookError(
             f"{out} is there already: choose another name, or give --replace.", path=str(out)
@@ -107,45 +97,3 @@ def content_of(notebook: Notebook, titles: tuple[str, ...]) -> Content:
             path=str(notebook.photo_folder),
         )
     return Content(rows=rows, pictures=files)
-
-
-def _refuse_mixture(
-    homes: tuple[str, ...], blur_home: bool, keep: tuple[str, ...], everything: bool
-) -> None:
-    if everything and (homes or keep or blur_home):
-        raise InvalidValue("--everything hides nothing: leave out --home, --blur-home and --keep.")
-    if blur_home and not homes:
-        raise InvalidValue("--blur-home needs the place: give --home LAT,LON too.")
-
-
-def _home(text: str, count: int) -> HomePlace:
-    from surveyapp.exchange.privacy import HomePlace
-
-    where = f"Home place {count}"
-    parts = text.split(",")
-    if len(parts) not in (2, 3):
-        raise InvalidValue(f"{where} '{text[:60]}' is no place: give LAT,LON or LAT,LON,RADIUS_M.")
-    lat_deg, lon_deg = latitude(parts[0], where), longitude(parts[1], where)
-    if len(parts) == 2:
-        return HomePlace(lat_deg=lat_deg, lon_deg=lon_deg)
-    radius_m = number(parts[2], f"{where}: the radius", 10.0, FARTHEST_M, "m")
-    return HomePlace(lat_deg=lat_deg, lon_deg=lon_deg, radius_m=radius_m)
-
-
-def _privacy(
-    homes: list[HomePlace], blur_home: bool, keep: tuple[str, ...], everything: bool
-) -> Privacy:
-    from surveyapp.exchange.privacy import NOTHING, NearHome, Privacy
-
-    if everything:
-        return NOTHING
-    safe = Privacy()
-    return Privacy(
-        home_places=tuple(homes),
-        near_home=NearHome.BLUR if blur_home else NearHome.CUT,
-        picture_facts="pictures" not in keep,
-        devices="devices" not in keep,
-        exact_times="times" not in keep,
-        grid_m=None if "places" in keep else safe.grid_m,
-        salt=new_id(),
-    )

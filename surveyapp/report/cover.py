@@ -13,6 +13,7 @@ from surveyapp.analysis.coverage import (
     Cover,
     Roofs,
     SectorLevels,
+    SectorPanel,
     boresight_range,
     cover,
     sector_levels,
@@ -22,17 +23,38 @@ from surveyapp.analysis.expectation import StopExpectations
 from surveyapp.analysis.gaps import RouteCover, gaps_between
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.sector_fit import SectorFit
+from surveyapp.analysis.sector_panel import BoolArray, FloatArray
 from surveyapp.analysis.sector_readings import sector_pcis
 from surveyapp.analysis.street_network import StreetNetwork
 from surveyapp.errors import SurveyError
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Rat, Reading, Sector, Site, Stop
+from surveyapp.model import Building, Rat, Reading, Sector, Site, Stop
 from surveyapp.report.record import SurveyRecord
 
 STEP_M = 10.0
 BEYOND_M = 120.0  # the grid reaches so far beyond the outermost stop or site
 FARTHEST_HALF_M = 1500.0  # a larger survey is not drawn as one piece
+
+
+class _SharedSight(Roofs):
+    """Walls that are looked past once for all panels that hang at one place."""
+
+    def __init__(self, buildings: Sequence[Building]) -> None:
+        super().__init__(buildings)
+        self._seen: list[tuple[tuple[object, ...], FloatArray, FloatArray, BoolArray]] = []
+
+    def clear_from(
+        self, panel: SectorPanel, plane: Plane, east_m: FloatArray, north_m: FloatArray
+    ) -> BoolArray:
+        """True, of the places' shape, where the panel is in sight of a phone."""
+        key = (panel.lat_deg, panel.lon_deg, panel.height_m, plane)
+        for held, east, north, clear in self._seen:
+            if held == key and east is east_m and north is north_m:
+                return clear
+        found = super().clear_from(panel, plane, east_m, north_m)
+        self._seen.append((key, east_m, north_m, found))
+        return found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,7 +112,7 @@ def cover_account(
         panels.append(_panel(f"{site.name} {sector.label}".strip(), levels, threshold_dbm))
     if not panels:
         return CoverAccount(threshold_dbm=threshold_dbm, why_not=tuple(dict.fromkeys(reasons)))
-    roofs = Roofs(record.ground.buildings) if record.ground.buildings else None
+    roofs = _SharedSight(record.ground.buildings) if record.ground.buildings else None
     drawn = _drawn(record, panels, threshold_dbm, roofs, reasons)
     return CoverAccount(
         threshold_dbm=threshold_dbm,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import re
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -52,12 +53,13 @@ def our_look() -> Iterator[None]:
         own = str(shipped("assets", "fonts", name))
         if own not in known:
             font_manager.fontManager.addfont(own)
-    with matplotlib.rc_context(_SETTINGS):
+    with matplotlib.rc_context(_SETTINGS), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Glyph .* missing")  # a rare letter shows as a box
         yield
 
 
 _SETTINGS: dict[str, Any] = {
-    "font.family": FONT, "font.size": 8.5, "axes.titlesize": 9.0, "axes.labelsize": 8.5,
+    "font.family": [FONT, "DejaVu Sans"], "font.size": 8.5, "axes.labelsize": 8.5,
     "xtick.labelsize": 8.0, "ytick.labelsize": 8.0, "legend.fontsize": 8.0,
     "text.color": DAY.ink, "axes.labelcolor": DAY.ink, "axes.edgecolor": DAY.line,
     "xtick.color": DAY.line, "ytick.color": DAY.line, "xtick.labelcolor": DAY.soft,
@@ -65,7 +67,7 @@ _SETTINGS: dict[str, Any] = {
     "savefig.facecolor": "none", "axes.spines.top": False, "axes.spines.right": False,
     "axes.linewidth": 0.8, "xtick.major.width": 0.8, "ytick.major.width": 0.8,
     "lines.linewidth": 1.2, "svg.fonttype": "none", "svg.hashsalt": "survey",
-    "axes.unicode_minus": True, "image.cmap": "cividis",
+    "text.parse_math": False, "axes.unicode_minus": True, "image.cmap": "cividis",
 }  # fmt: skip
 
 

@@ -16,13 +16,14 @@ from surveyapp.report.cover import CoverAccount
 from surveyapp.report.figure_look import WIDTH_IN, figure_svg, our_look
 from surveyapp.report.look import DAY
 from surveyapp.report.plan import BORESIGHT_M, Plan, panel_at
-from surveyapp.report.words import counted, number
+from surveyapp.report.words import counted, number, shortened
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 NOUN = {Quantity.DOWN: "Download", Quantity.UP: "Upload", Quantity.PING: "Ping"}
+LONGEST_LABEL = 18
 MARKS = ("o", "D", "s", "^", "v")
 CHANCES = tuple(step / 10.0 for step in range(11))
 RATIO_TICKS = (1.0, 0.5, 2.0, 0.1, 10.0, 0.2, 5.0, 0.33, 3.0, 0.67, 1.5, 0.8, 1.25)  # by weight
@@ -36,11 +37,11 @@ def new_figure(height_in: float, width_in: float = WIDTH_IN) -> Figure:
     return Figure(figsize=(width_in, height_in), layout="constrained")
 
 
-def comparison_figure(comparison: Comparison, name: str) -> Markup:
+def comparison_figure(comparison: Comparison, name: str, survey: str) -> Markup:
     """Each pair's ratio on a logarithmic rule, the mean with its interval below."""
     with our_look():
         figure = new_figure(1.15 + 0.14 * len(comparison.pairs))
-        draw_comparison(figure.subplots(), comparison)
+        draw_comparison(figure.subplots(), comparison, survey)
         return figure_svg(figure, name, comparison_title(comparison), comparison.sentence)
 
 
@@ -51,8 +52,11 @@ def comparison_title(comparison: Comparison) -> str:
     )
 
 
-def draw_comparison(axes: Axes, comparison: Comparison, size: float = 1.0) -> None:
-    """The pairs from top to bottom in walking order, then the mean ratio; needs `our_look`."""
+def draw_comparison(axes: Axes, comparison: Comparison, survey: str, size: float = 1.0) -> None:
+    """The pairs from top to bottom in walking order, then the mean ratio; needs `our_look`.
+
+    `survey` is the title that the pairs' places begin with.
+    """
     pairs, ratio = comparison.pairs, comparison.ratio
     ratios = [math.exp(pair.log_ratio) for pair in pairs]
     rows = np.arange(len(pairs))[::-1] + 2.0
@@ -70,13 +74,14 @@ def draw_comparison(axes: Axes, comparison: Comparison, size: float = 1.0) -> No
     shown = _ratio_ticks(widest)
     axes.set_xticks(shown, [f"{tick:g}" for tick in shown])
     axes.set_xticks([], minor=True)
-    labels = [_short_place(pair.place) for pair in pairs]
+    labels = [_stop_of(pair.place, survey) for pair in pairs]
     axes.set_yticks([*rows, 0.4], [*labels, "all"])
     axes.set_ylim(-0.5, len(pairs) + 1.8)
     axes.tick_params(axis="y", length=0)
     axes.spines["left"].set_visible(False)
     noun = NOUN[comparison.quantity]
-    axes.set_xlabel(f"{noun} of {comparison.first} over {comparison.second}")
+    first, second = (shortened(one, LONGEST_LABEL) for one in (comparison.first, comparison.second))
+    axes.set_xlabel(f"{noun} of {first} over {second}")
 
 
 def _ratio_ticks(widest: float) -> list[float]:
@@ -89,9 +94,9 @@ def _ratio_ticks(widest: float) -> list[float]:
     return shown
 
 
-def _short_place(place: str) -> str:
+def _stop_of(place: str, survey: str) -> str:
     """'stop 3' out of a pair's place."""
-    return next((part for part in place.split(", ") if part.startswith("stop ")), place[:24])
+    return shortened(place.removeprefix(f"{survey}, ").partition(",")[0], LONGEST_LABEL)
 
 
 def runs_figure(
@@ -131,7 +136,7 @@ def draw_runs(
             axes.plot(*zip(*points, strict=True), MARKS[count % len(MARKS)], markersize=4.4,
                       color=DAY.accent if count % 2 == 0 else DAY.ink,
                       markerfacecolor=DAY.accent if count % 2 == 0 else DAY.raised,
-                      label=device.label)  # fmt: skip
+                      label=shortened(device.label.lstrip("_"), LONGEST_LABEL))  # fmt: skip
     axes.set_yscale("log")
     low, high = axes.get_ylim()
     ticks = [t for t in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if low < t < high]

@@ -11,6 +11,7 @@ from surveyapp.analysis.compare import Comparison
 from surveyapp.analysis.compare_words import figure
 from surveyapp.analysis.dropouts import Dropouts
 from surveyapp.analysis.sector_fit import SectorFit
+from surveyapp.analysis.value_doubts import DoubtKind
 from surveyapp.model import Row
 from surveyapp.report.account import Account
 from surveyapp.report.cover import PanelCover
@@ -171,7 +172,10 @@ def doubt_views(account: Account) -> list[DoubtView]:
     where = _whereabouts(account)
     kinds: dict[str, list[tuple[str, str, str]]] = {}
     for doubt in account.doubts:
-        told = (where.get(doubt.row_id, ""), tidy(doubt.words), tidy(doubt.settle))
+        words = doubt.words
+        if doubt.kind is DoubtKind.STEEL and not account.record.exact_places:
+            words = f"{words.partition(':')[0]}."  # the rest may tell beneath which post
+        told = (where.get(doubt.row_id, ""), tidy(words), tidy(doubt.settle))
         kinds.setdefault(doubt.kind, []).append(told)
     return [DoubtView(kind=capital(kind), doubts=_merged(held)) for kind, held in kinds.items()]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup
@@ -20,6 +21,29 @@ from surveyapp.report.words import day_text, joined, number, with_unit
 from surveyapp.report.zones import zone_of
 
 INVENTED = "Invented data"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Figures:
+    """What matplotlib draws for the page; None or empty where there is nothing to draw."""
+
+    runs: Markup | None
+    comparisons: tuple[Markup, ...]
+    cover: Markup | None
+
+
+def drawn_figures(account: Account, plan: Plan | None) -> Figures:
+    """All drawn figures of the page."""
+    title = account.record.survey.title
+    has_map = plan is not None and account.cover.cover is not None
+    return Figures(
+        runs=_runs(account),
+        comparisons=tuple(
+            comparison_figure(held[0], f"pair-{count}", title) if held[0].pairs else Markup("")
+            for count, held in enumerate(account.comparisons)
+        ),
+        cover=cover_figure(account.cover, plan) if has_map and plan else None,
+    )
 
 
 def report_page(account: Account) -> str:
@@ -47,6 +71,7 @@ def page_values(account: Account) -> dict[str, Any]:
     record, plan = account.record, lay_out(account.record)
     invented = is_invented(account)
     sites, other_photos = site_views(account)
+    figures = drawn_figures(account, plan)
     return {
         "survey": record.survey,
         "day": survey_day(account),
@@ -58,9 +83,12 @@ def page_values(account: Account) -> dict[str, Any]:
         "sites": sites,
         "other_photos": other_photos,
         "stops": stop_views(account),
-        "runs_figure": _runs(account),
-        "comparisons": _comparisons(account),
-        "cover": _cover(account, plan),
+        "runs_figure": figures.runs,
+        "comparisons": [
+            comparison_view(held, figure)
+            for held, figure in zip(account.comparisons, figures.comparisons, strict=True)
+        ],
+        "cover": _cover(account, figures),
         "doubts": doubt_views(account),
         "doubt_count": len(account.doubts),
         "compass_checks": _compass_checks(account),
@@ -117,20 +145,10 @@ def _runs(account: Account) -> Markup | None:
     return runs_figure(account.scenes, devices, expected)
 
 
-def _comparisons(account: Account) -> list[Any]:
-    return [
-        comparison_view(
-            held, comparison_figure(held[0], f"pair-{count}") if held[0].pairs else Markup("")
-        )
-        for count, held in enumerate(account.comparisons)
-    ]
-
-
-def _cover(account: Account, plan: Plan | None) -> dict[str, Any]:
+def _cover(account: Account, figures: Figures) -> dict[str, Any]:
     held = account.cover
-    drawn = held.cover is not None and plan is not None
     return {
-        "figure": cover_figure(held, plan) if drawn and plan else None,
+        "figure": figures.cover,
         "told": cover_told(held),
         "threshold": with_unit(held.threshold_dbm, "dBm", 0),
         "panels": [panel_range(one, one.fit) for one in held.panels if one.fit is not None],

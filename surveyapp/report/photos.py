@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+import warnings
 from dataclasses import dataclass
 
 from surveyapp.errors import FormatError
@@ -29,10 +30,12 @@ def page_photo(content: bytes, longest_px: int = LONGEST_PX) -> PagePhoto:
     from PIL import Image, ImageOps
 
     try:
-        with Image.open(io.BytesIO(content)) as opened:
-            opened.draft("RGB", (2 * longest_px, 2 * longest_px))
-            upright = ImageOps.exif_transpose(opened).convert("RGB")
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")  # a picture that claims to be huge is refused
+            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as opened:
+                opened.draft("RGB", (2 * longest_px, 2 * longest_px))
+                upright = ImageOps.exif_transpose(opened).convert("RGB")
+    except Exception as error:  # Pillow's decoders raise all sorts on torn bytes
         raise FormatError(f"A photo of this survey cannot be read: {error}.") from error
     upright.thumbnail((longest_px, longest_px))
     bare = Image.frombytes("RGB", upright.size, upright.tobytes())

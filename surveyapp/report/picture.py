@@ -18,7 +18,7 @@ from surveyapp.report.plan import Plan, lay_out
 from surveyapp.report.plan_names import Name, mark_rooms, place_names, place_site_names, room_of
 from surveyapp.report.plan_svg import BAR_STEPS_M
 from surveyapp.report.told import picture_facts
-from surveyapp.report.words import joined
+from surveyapp.report.words import joined, shortened
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -55,8 +55,8 @@ def write_picture(account: Account, path: Path) -> None:
 def draw_summary(figure: Figure, account: Account) -> None:
     """All parts of the sheet; needs `our_look`."""
     survey, invented = account.record.survey, is_invented(account)
-    _text(figure, EDGE_PX, 66, survey.title, 40, bold=True)
-    _text(figure, EDGE_PX, 122, joined([survey_day(account), survey.place_text]), 24, DAY.soft)
+    _text(figure, EDGE_PX, 66, shortened(survey.title, 36), 40, bold=True)
+    _text(figure, EDGE_PX, 122, shortened(_subtitle(account), 80), 24, DAY.soft)
     plan = lay_out(account.record, (PLAN_PX[0] / PLAN_PX[1],) * 2)
     top = 168
     if plan is not None:
@@ -74,13 +74,17 @@ def draw_summary(figure: Figure, account: Account) -> None:
     if main is not None and drawn:
         height = HEIGHT_PX - 190 - top
         axes = _axes(figure, 825, top + 2, WIDTH_PX - EDGE_PX - 825, height)
-        draw_comparison(axes, main, size=1.4)
+        draw_comparison(axes, main, survey.title, size=1.4)
         axes.tick_params(axis="x", labelsize=16 * POINT)
         axes.tick_params(axis="y", labelsize=min(15.0, height / (len(main.pairs) + 3)) * POINT)
         axes.xaxis.label.set_fontsize(17 * POINT)
     if invented:
         _text(figure, WIDTH_PX - EDGE_PX, 66, INVENTED, 22, DAY.accent, bold=True, right=True)
     _text(figure, EDGE_PX, HEIGHT_PX - 44, account.record.ground.attribution, 17, DAY.soft)
+
+
+def _subtitle(account: Account) -> str:
+    return joined([survey_day(account), account.record.survey.place_text])
 
 
 def _text(

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from surveyapp.report.plan import FloatArray, Plan, StreetLine
+from surveyapp.report.words import shortened
 
+LONGEST = 28  # letters of a name that a plan has room for
 LETTER = 0.6  # mean width of a letter of B612 over its size
 STRAIGHT = 0.985  # chord over way of a stretch that a straight word may stand on
 
@@ -69,7 +71,8 @@ def place_site_names(plan: Plan, scale: float, size: float, mark: float) -> list
     for site in plan.sites:
         x = (site.at_m[0] - plan.box.west_m) * scale
         y = (plan.box.north_m - site.at_m[1]) * scale
-        options = list(_beside(site.site.name, x, y, size, mark, plan.box.width_m * scale))
+        text = shortened(site.site.name, LONGEST)
+        options = list(_beside(text, x, y, size, mark, plan.box.width_m * scale))
         rooms = [room_of(name, size) for name in options]
         free = [not any(room.meets(other) for other in taken) for room in rooms]
         chosen = free.index(True) if True in free else 0

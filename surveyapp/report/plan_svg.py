@@ -57,6 +57,7 @@ def plan_svg(plan: Plan, note: str = "") -> Markup:
     inside = group(parts[2:-1], clip_path="url(#plan-edge)")
     return element(
         "svg", Markup("").join([*parts[:2], clip, inside, parts[-1]]), class_="plan", role="img",
+        preserveAspectRatio="xMinYMin meet",
         viewBox=f"0 0 {WIDTH:g} {height + FOOT:.1f}", aria_label=describe(plan),
     )  # fmt: skip
 

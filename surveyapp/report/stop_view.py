@@ -98,19 +98,19 @@ def _stop_view(record: SurveyRecord, scene: StopScene, expected: StopExpectation
         place=scene.stop.place_text,
         time=_time(record, scene.stop.time_utc),
         position=_position(record, scene),
-        entries=tuple(_entries(scene)),
+        entries=tuple(_entries(record, scene)),
         phones=tuple(_phones(record, scene, expected)),
     )
 
 
-def _entries(scene: StopScene) -> Iterable[tuple[str, str]]:
+def _entries(record: SurveyRecord, scene: StopScene) -> Iterable[tuple[str, str]]:
     """Sightings, remarks and photos, each under its kind."""
     labels = {device.id: device.label for device in scene.devices}
     names = {site.id: site.name for site in scene.sites}
     panels = {sector.id: sector.label for sector in scene.sectors}
     for one in scene.sightings:
         name = f"{names.get(one.site_id, 'A site')} {panels.get(one.sector_id or '', '')}".strip()
-        yield "Seen", f"{name}, {sighting_text(one)}"
+        yield "Seen", f"{name}, {sighting_text(one, exact=record.exact_places)}"
     for remark in scene.remarks:
         phone = labels.get(remark.device_id or "", "")
         said = remark.text or "no more was noted"

@@ -76,6 +76,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def shortened(text: str, most: int) -> str:
+    """The text, cut with an ellipsis where it is longer than a drawing has room for."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
 def tidy(text: str) -> str:
     """Sentences with a true minus before numbers, and per cent a space off its number."""
     return re.sub(r"(?<=\d)%", "\u00a0%", re.sub(r"(?<![\w.,)])-(?=\d)", MINUS, text))
@@ -96,8 +101,13 @@ def facing_text(facing_deg: float | None) -> str:
     return "" if facing_deg is None else words.get(facing_deg, f"turned {number(facing_deg)}°")
 
 
-def sighting_text(sighting: Sighting) -> str:
-    """What a sighting found: bearing, view, how the panel is turned, how far, how high."""
+def sighting_text(sighting: Sighting, *, exact: bool = True) -> str:
+    """What a sighting found: bearing, view, how the panel is turned, how far, how high.
+
+    Where places are not exact, the view alone: the rest would tell where it was seen from.
+    """
+    if not exact:
+        return VIEW_WORDS[sighting.view] if sighting.view else "view not noted"
     bearing = sighting.bearing_deg
     said = f"at {degrees(bearing)} true" if bearing is not None else "bearing not known"
     if bearing is not None and sighting.sigma_deg is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -48,6 +49,30 @@ def test_the_demo_is_written_once_and_then_left_as_it_is(
     assert "left as it is" in told
     assert anew.stdout.splitlines()[1:] == told.splitlines()[1:]
     assert demo.notebook_path.with_name("truth.json").stat().st_mtime_ns == before
+
+
+def test_the_report_of_the_first_visit_lies_beside_the_notebook(
+    demo: Demo, scored: dict[str, Any]
+) -> None:
+    """A page that says of itself that its data are invented."""
+    page = demo.notebook_path.with_name("report.html").read_text(encoding="utf-8")
+
+    assert scored["report"] == str(demo.notebook_path.with_name("report.html"))
+    assert "<h1>Demo, first visit (invented)</h1>" in page
+    assert "Invented data" in page
+
+
+def test_without_matplotlib_the_demo_says_how_to_get_its_report(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The notebook and its answers are there all the same."""
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+
+    result = run("--to", tmp_path / "here", "--no-window")
+
+    assert result.exit_code == 0, result.stderr
+    assert "pip install 'surveyapp[desk]'" in result.stdout.splitlines()[1]
+    assert not (tmp_path / "here" / "report.html").exists()
 
 
 def test_there_is_a_line_for_every_stop(demo: Demo, told: str) -> None:
@@ -96,7 +121,7 @@ def test_the_5g_leg_is_told_better_than_by_the_nearest_site(
 
 def test_json_opens_no_window_and_prints_only_the_object(scored: dict[str, Any]) -> None:
     """The keys a script can rely on."""
-    assert set(scored) == {"notebook", "stops", "score"}
+    assert set(scored) == {"notebook", "report", "stops", "score"}
 
 
 def test_a_machine_without_a_display_has_no_screen(monkeypatch: pytest.MonkeyPatch) -> None:

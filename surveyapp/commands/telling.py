@@ -1,0 +1,72 @@
+"""From a notebook to what the report tells of one survey, with what is not to be published out."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from surveyapp.model import Ground, Photo, Row, Site, Stop, Survey
+
+if TYPE_CHECKING:
+    from surveyapp.exchange.privacy import Privacy
+    from surveyapp.report.account import Account
+    from surveyapp.store.notebook import Notebook
+
+GROUND_BEYOND_M = 700.0  # houses and streets so far beyond the outermost site or stop matter
+FARTHEST_M = 20_000.0
+
+
+def account_from(
+    notebook: Notebook, survey: Survey, privacy: Privacy, cover_dbm: float | None = None
+) -> Account:
+    """All that the report tells of a survey.
+
+    It is worked out from the rows as they were noted; shown is only what `privacy` leaves. What
+    lies near a home place takes no part in either.
+    """
+    from surveyapp.exchange.content import Content
+    from surveyapp.exchange.privacy import hidden, told
+    from surveyapp.report.account import COVER_DBM, account_of
+    from surveyapp.report.record import record_of
+
+    content = Content(rows=notebook.rows_of([survey.id]))
+    bare = replace(privacy, picture_facts=False)  # the page makes every picture anew itself
+    exact = replace(bare, exact_times=False, grid_m=None)
+    with tempfile.TemporaryDirectory() as workspace:
+        noted = hidden(content, exact, Path(workspace)).rows
+        shown = hidden(content, bare, Path(workspace)).rows
+    ground = _ground_around(notebook, noted)
+    record = record_of(
+        shown,
+        ground=ground,
+        pictures=_pictures(notebook, shown),
+        hidden=told(replace(privacy, picture_facts=True)),
+        exact_times=not privacy.exact_times,
+        exact_places=privacy.grid_m is None,
+    )
+    return account_of(record, record_of(noted, ground=ground), cover_dbm or COVER_DBM)
+
+
+def _ground_around(notebook: Notebook, rows: Sequence[Row]) -> Ground:
+    """The ground about all sites and stops."""
+    from surveyapp.geometry.geodesy import inverse
+
+    places = [
+        (row.lat_deg, row.lon_deg)
+        for row in rows
+        if isinstance(row, Site | Stop) and row.lat_deg is not None and row.lon_deg is not None
+    ]
+    if not places:
+        return Ground(attribution=notebook.ground.attribution)
+    middle = sorted(places)[len(places) // 2]
+    farthest_m = max(inverse(*middle, *place).distance_m for place in places)
+    return notebook.ground.around(*middle, min(farthest_m, FARTHEST_M) + GROUND_BEYOND_M)
+
+
+def _pictures(notebook: Notebook, rows: Sequence[Row]) -> dict[str, bytes]:
+    """The pictures of photos by their file's name; a missing one is told on the page."""
+    paths = [notebook.photo_folder / row.file for row in rows if isinstance(row, Photo)]
+    return {path.name: path.read_bytes() for path in paths if path.is_file()}

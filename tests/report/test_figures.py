@@ -1,0 +1,86 @@
+"""The drawn figures: vectors in the page's colours, with letters as letters."""
+
+from __future__ import annotations
+
+import io
+import re
+import sys
+
+import pytest
+from PIL import Image
+
+from surveyapp.errors import MissingPackage
+from surveyapp.report.account import Account
+from surveyapp.report.figure_look import check_matplotlib
+from surveyapp.report.look import DAY
+from surveyapp.report.picture import summary_picture
+from tests.report.reading_pages import Page
+
+
+@pytest.fixture(scope="module")
+def drawn(page: str) -> list[str]:
+    """The source of each drawn figure."""
+    return re.findall(r'<svg class="drawn".*?</svg>', page, flags=re.DOTALL)
+
+
+def test_figures_are_vectors_with_letters(drawn: list[str]) -> None:
+    """Nothing is a raster image, and words stay words that can be searched and read aloud."""
+    assert len(drawn) == 3
+    for figure in drawn:
+        assert "<image" not in figure
+        assert "<text" in figure
+
+
+def test_figures_take_the_pages_colours(drawn: list[str]) -> None:
+    """No colour of the day is fixed in them, so that they turn with day and night."""
+    for figure in drawn:
+        assert not {DAY.ink, DAY.paper, DAY.accent, DAY.soft, DAY.line} & set(
+            re.findall(r"#[0-9a-f]{6}", figure)
+        )
+        assert "var(--" in figure
+
+
+def test_every_pair_and_the_mean_are_marked(account: Account, drawn: list[str]) -> None:
+    """The comparison's figure names each stop that gave a pair."""
+    words = {
+        text
+        for one in Page(drawn[1]).of("text")
+        for text in [one.text.strip()]
+        if text.startswith("stop ")
+    }
+
+    pairs = account.comparisons[0][0].pairs
+    assert len(words) == len(pairs)
+    assert "all" in Page(drawn[1]).words
+
+
+def test_the_chance_of_cover_carries_its_numbers(drawn: list[str]) -> None:
+    """The colours of the map stand beside their percentages."""
+    words = Page(drawn[2]).words
+
+    assert "100 %" in words
+    assert "chance of −100 dBm or more" in words
+
+
+def test_the_summary_picture_has_its_size_and_no_metadata(account: Account) -> None:
+    """1200 by 1500 pixels, and nothing in the file but the picture."""
+    content = summary_picture(account)
+
+    with Image.open(io.BytesIO(content)) as picture:
+        assert picture.size == (1200, 1500)
+        assert set(picture.info) <= {"dpi"}
+        colours = picture.convert("RGB").getcolors(maxcolors=2_000_000)
+    assert colours is not None
+    assert len(colours) > 100
+    assert b"tEXt" not in content
+    assert b"tIME" not in content
+
+
+def test_without_matplotlib_one_sentence_tells_how_to_get_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The phone's core lacks it; the desk's extra brings it."""
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+
+    with pytest.raises(MissingPackage, match=r"pip install 'surveyapp\[desk\]'"):
+        check_matplotlib()
