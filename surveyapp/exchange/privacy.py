@@ -219,7 +219,8 @@ def on_grid(lat_deg: float, lon_deg: float, grid_m: float) -> tuple[float, float
     row_lat_deg = min(90.0, max(-90.0, round(lat_deg / step_lat_deg) * step_lat_deg))
     east_m, _ = Plane(row_lat_deg, 0.0).to_plane(row_lat_deg, 0.01)
     step_lon_deg = 0.01 * grid_m / max(float(east_m), 1.0)
-    column_lon_deg = round(lon_deg / step_lon_deg) * step_lon_deg
+    columns = max(1, round(360.0 / step_lon_deg))  # whole, so that the grid closes round the Earth
+    column_lon_deg = round(lon_deg / 360.0 * columns) * 360.0 / columns
     return round(row_lat_deg, 6), round((column_lon_deg + 180.0) % 360.0 - 180.0, 6)
 
 
