@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import monotonic, sleep
 from typing import Any
 
 from kivy.base import EventLoop
@@ -63,3 +64,14 @@ def pinch(pilot: Pilot, middle: Point, from_px: float, to_px: float) -> None:
     for finger in (left, right):
         EventLoop.post_dispatch_input("end", finger)
     frames(2)
+
+
+def answered(pilot: Pilot, most_s: float = 20.0) -> None:
+    """Let the app run until the plan has its answer."""
+    page = pilot.app.root.ids.manager.get_screen("plan")
+    until = monotonic() + most_s
+    while page.asking.work.busy:
+        assert monotonic() < until, "No answer came."
+        sleep(0.01)  # leaves the processor to what reckons
+        frames(1)
+    frames(6)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 from surveyapp.exchange.formats import read_ground
-from surveyapp.model import Ground
+from surveyapp.model import Ground, SiteStatus
 from surveyapp.resources import shipped
 from tests.ui import gestures, harness
 from tests.ui.harness import Pilot
@@ -81,6 +82,63 @@ def _reviewed(page: str) -> Callable[[Pilot], None]:
     return go
 
 
+def _card_action(name: str, action: str) -> Callable[[Pilot], None]:
+    """A tap on a site of the plan, then on a chip of its card."""
+
+    def go(pilot: Pilot) -> None:
+        plan(pilot)
+        view = gestures.plan_view(pilot)
+        at = next(mark.at for mark in view.marks.sites if mark.site.name == name)
+        gestures.tap(pilot, gestures.on_plan(view, at))
+        pilot.touch(action)
+        harness.frames(4)
+
+    return go
+
+
+def _plan_sheet(*words: str) -> Callable[[Pilot], None]:
+    def go(pilot: Pilot) -> None:
+        plan(pilot)
+        touch(*words)(pilot)
+        harness.frames(6)
+
+    return go
+
+
+def _plan_list(pilot: Pilot) -> None:
+    plan(pilot)
+    for _ in range(8):
+        pilot.touch("Farther")
+    view = gestures.plan_view(pilot)
+    gestures.tap(pilot, gestures.on_plan(view, view.marks.sites[0].at))
+    pilot.touch("List of")
+    harness.frames(6)
+
+
+def _plan_answer(pilot: Pilot) -> None:
+    plan(pilot)
+    touch("Where next", "Sectors nobody")(pilot)
+    gestures.answered(pilot)
+
+
+def _plan_cover(pilot: Pilot) -> None:
+    _card_action("Mill Street 3", "Cover")(pilot)
+    touch("Panel South")(pilot)
+    gestures.answered(pilot)
+
+
+def _plan_figures(pilot: Pilot) -> None:
+    _plan_cover(pilot)
+    pilot.touch("Figures")
+    harness.frames(6)
+
+
+def _plan_tick(pilot: Pilot) -> None:
+    site = pilot.session.sites[0]
+    pilot.session.save(replace(site, status=SiteStatus.LEAD), what="a lead")
+    _card_action(site.name, "Tick it off")(pilot)
+
+
 SURVEY = "Harbour side, first visit"
 SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("plan", plan, False),
@@ -88,6 +146,14 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("plan_place", _plan_place, False),
     ("plan_measure", _plan_measured, False),
     ("plan_pick", _plan_pick, False),
+    ("plan_layers", _plan_sheet("Layers"), False),
+    ("plan_list", _plan_list, False),
+    ("plan_next", _plan_sheet("Where next"), False),
+    ("plan_answer", _plan_answer, False),
+    ("plan_cover_level", _card_action("Mill Street 3", "Cover"), False),
+    ("plan_cover", _plan_cover, False),
+    ("plan_figures", _plan_figures, False),
+    ("plan_tick", _plan_tick, False),
     ("plan_empty", touch("Plan"), True),
     ("day", touch("Day"), False),
     ("day_empty", touch("Day"), True),
@@ -95,6 +161,8 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("review", touch("Day", "Review"), False),
     ("doubts", _reviewed("Doubts"), False),
     ("measured", _reviewed("Measured against"), False),
+    ("arrange", touch("Day", "Review", "Put entries", "A tall lorry"), False),
+    ("clock", touch("Day", "Review", "Set a clock", "Phone A"), False),
     ("day_stop", touch("Day", "Stop 1"), False),
     ("book", touch("Book"), False),
     ("book_empty", touch("Book"), True),

@@ -7,9 +7,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import LatLon, PositionFrom, Site, SiteStatus
+from surveyapp.model import LatLon, PositionFrom, Sighting, Site, SiteStatus
 from surveyapp.ui.entries.places import put_place
+from surveyapp.ui.north import turned_to_true
+from surveyapp.ui.plan.marks import SiteMark, StopMark
 from surveyapp.ui.session import Session
+
+STAND_SIGMA_M = 5.0  # a place proposed on a street is met about so well; our estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +26,7 @@ class Target:
     mark: Any = None
     at: LatLon | None = None
     sigma_m: float = 0.0
+    asking: Any = None
 
 
 def open_site(target: Target) -> None:
@@ -92,6 +97,61 @@ def stand_here(target: Target) -> None:
     target.session.set_position(*target.at, target.sigma_m, PositionFrom.PLAN)
 
 
+def stand_at(target: Target) -> None:
+    """A new stop at a proposed place."""
+    mark = target.mark
+    target.session.start_stop()
+    target.session.set_position(
+        mark.lat_deg, mark.lon_deg, max(target.sigma_m, STAND_SIGMA_M), PositionFrom.PLAN
+    )
+
+
+def tick_off(target: Target) -> None:
+    """Say what was found where a lead is noted."""
+    from surveyapp.ui.plan.tick_sheet import TickSheet
+
+    target.router.open(
+        TickSheet(session=target.session, router=target.router, lead=target.mark.site)
+    )
+
+
+def where_fix(target: Target) -> None:
+    """Which place shrinks the fix of this site most."""
+    target.asking.where_to_sight(target.mark.site)
+
+
+def where_telling(target: Target) -> None:
+    """Which place would settle what serves at this stop."""
+    target.asking.what_would_settle(target.mark.stop)
+
+
+def cover(target: Target) -> None:
+    """How far one of this site's panels covers."""
+    target.asking.choose_cover(target.mark.site, target.mark.sectors)
+
+
+def moved(
+    session: Session, mark: SiteMark | StopMark, at: LatLon, sigma_m: float, far_text: str
+) -> None:
+    """Keep the place to which a site or a stop was dragged, and offer to take it back."""
+    placed: dict[str, Any] = {
+        "lat_deg": at[0],
+        "lon_deg": at[1],
+        "position_sigma_m": sigma_m,
+        "position_from": PositionFrom.PLAN,
+    }
+    rows: list[Any]
+    if isinstance(mark, SiteMark):
+        name, rows = mark.site.name, [replace(mark.site, **placed)]
+    else:
+        stop = replace(mark.stop, **placed)
+        sightings = session.notebook.all(Sighting, stop_id=stop.id)
+        name = f"stop {stop.number}"
+        rows = [stop, *(turned_to_true(sighting, stop) for sighting in sightings)]
+    session.save(*rows, what=f"place of {name}")
+    session.said.fire(f"Moved {name} by {far_text}.", True)
+
+
 def _open_new_site(target: Target, status: SiteStatus) -> None:
     assert target.at is not None
     sheet = target.router.open_entry("site", status=status.value)
@@ -103,6 +163,7 @@ ACTIONS: dict[str, Callable[[Target], None]] = {
     action.__name__: action
     for action in (
         open_site, sight, go_to_stop, bring_ground, go_to_place, open_sighting, open_photo,
-        take_fix, new_site, new_lead, stand_here,
+        take_fix, new_site, new_lead, stand_here, stand_at, tick_off, where_fix, where_telling,
+        cover,
     )
 }  # fmt: skip

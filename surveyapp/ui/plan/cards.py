@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from surveyapp.geometry.geodesy import inverse
-from surveyapp.model import PositionFrom, Site, Stop
+from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.plan.findings import StandMark
+from surveyapp.ui.plan.levels import Level
 from surveyapp.ui.plan.marks import FixMark, Mark, PhotoMark, RayMark, SiteMark, StopMark
 from surveyapp.ui.words import (
     clock_text,
@@ -32,16 +34,22 @@ class Card:
     actions: tuple[Choice, ...] = ()
 
 
-def card_of(found: Sequence[Mark], stop: Stop | None, time_zone: str) -> Card:
+def card_of(
+    found: Sequence[Mark | StandMark],
+    stop: Stop | None,
+    time_zone: str,
+    levels: Mapping[str, Level],
+) -> Card:
     """The card of the first of the marks found, told from the current stop."""
-    card = _card_of(found[0], stop, time_zone)
+    card = one_card(found[0], stop, time_zone, levels)
     if len(found) == 1:
         return card
-    more = Choice(value="next_mark", label=f"Next of {len(found)} here", icon="next")
-    return replace(card, actions=(*card.actions, more))
+    more = Choice(value="list_here", label=f"List of {len(found)} here", icon="day")
+    return replace(card, actions=(more, *card.actions))
 
 
 HINT = Card("question", "Tap to see, hold to place")
+FOLLOW_HINT = Card("locate", "The plan follows the stop where you are")
 PICK_HINT = Card("position", "Drag and pinch to find it, then tap")
 BLANK = Card(
     "plan",
@@ -113,11 +121,16 @@ def tap_sigma_m(px_per_m: float, px_per_dp: float) -> float:
     return max(SUREST_M, SURE_PX * px_per_dp / px_per_m)
 
 
-def _card_of(mark: Mark, stop: Stop | None, time_zone: str) -> Card:
+def one_card(
+    mark: Mark | StandMark, stop: Stop | None, time_zone: str, levels: Mapping[str, Level]
+) -> Card:
+    """The card of one mark."""
+    if isinstance(mark, StandMark):
+        return _stand_card(mark, stop)
     if isinstance(mark, SiteMark):
         return _site_card(mark, stop)
     if isinstance(mark, StopMark):
-        return _stop_card(mark, stop, time_zone)
+        return _stop_card(mark, stop, time_zone, levels.get(mark.stop.id))
     if isinstance(mark, RayMark):
         return _ray_card(mark)
     if isinstance(mark, FixMark):
@@ -134,14 +147,24 @@ def _site_card(mark: SiteMark, stop: Stop | None) -> Card:
         f"Panels facing {panels}" if panels else "No panel with a direction yet",
         from_stop_text(*own, stop) if own else "Placed where its sightings meet",
     )
-    actions = (
-        Choice(value="open_site", label="Open", icon="site"),
+    actions = [Choice(value="open_site", label="Open", icon="site")]
+    if site.status is SiteStatus.LEAD:
+        actions.append(Choice(value="tick_off", label="Tick it off", icon="done"))
+    actions += [
         Choice(value="sight", label="Sight it from here", icon="sighting"),
-    )
-    return Card("site", site.name, lines, actions)
+        Choice(value="where_fix", label="Where to sight it from", icon="locate"),
+    ]
+    if mark.sectors:
+        actions.append(Choice(value="cover", label="Cover", icon="reading"))
+    if own:
+        actions += [
+            Choice(value="gaps", label="Gaps to another site", icon="measure"),
+            Choice(value="move", label="Move it", icon="position"),
+        ]
+    return Card("site", site.name, lines, tuple(actions))
 
 
-def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str) -> Card:
+def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str, level: Level | None) -> Card:
     here = mark.stop
     is_current = stop is not None and here.id == stop.id
     sigma_m = here.position_sigma_m
@@ -152,10 +175,31 @@ def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str) -> Card:
             f"± {number(sigma_m, 0)} m" if sigma_m is not None else "",
             position_from_text(here.position_from or PositionFrom.TYPED),
         ]),
+        _level_text(level) if level else "",
         "You are at this stop." if is_current else "",
     )  # fmt: skip
-    go = () if is_current else (Choice(value="go_to_stop", label="Go to this stop", icon="stop"),)
-    return Card("stop", f"Stop {here.number}", lines, go)
+    actions = (
+        *(
+            ()
+            if is_current
+            else (Choice(value="go_to_stop", label="Go to this stop", icon="stop"),)
+        ),
+        Choice(value="where_telling", label="What would settle it", icon="question"),
+        Choice(value="move", label="Move it", icon="position"),
+    )
+    return Card("stop", f"Stop {here.number}", lines, actions)
+
+
+def _level_text(level: Level) -> str:
+    if level.readings == 1:
+        return f"RSRP {level.text} dBm"
+    return f"RSRP {level.text} dBm, the middle of {level.readings} readings"
+
+
+def _stand_card(mark: StandMark, stop: Stop | None) -> Card:
+    lines = _said(*mark.lines, from_stop_text(mark.lat_deg, mark.lon_deg, stop))
+    stand = Choice(value="stand_at", label="I stand here now", icon="stop")
+    return Card("locate", f"{mark.letter}: {mark.title}", lines, (stand,))
 
 
 def _ray_card(mark: RayMark) -> Card:
@@ -167,7 +211,10 @@ def _ray_card(mark: RayMark) -> Card:
 
 def _fix_card(mark: FixMark) -> Card:
     size = f"± {number(mark.major_m, 0)} m by ± {number(mark.minor_m, 0)} m, 95 %"
-    actions = [Choice(value="open_site", label="Open the site", icon="site")]
+    actions = [
+        Choice(value="open_site", label="Open the site", icon="site"),
+        Choice(value="where_fix", label="Where to sight it from", icon="locate"),
+    ]
     if mark.site.lat_deg is None:
         actions.append(Choice(value="take_fix", label="Place the site here", icon="position"))
     return Card("sighting", f"Fix of {mark.site.name}", (size,), tuple(actions))

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from statistics import median
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Ground, Photo, Sector, Sighting, Site, Stop
-from surveyapp.ui.plan.marks import Rows
+from surveyapp.model import Photo, Reading, Sector, Sighting, Site, Stop
+from surveyapp.ui.plan.laying_out import Rows
 from surveyapp.ui.session import Session
 
 REACH_DEG = 2.0  # farther rows are told, not drawn: some 200 km
-AROUND_M = 1500.0
 PLACE_M = 250.0
+PORTION = 400  # stops whose readings are read in one frame
+ROWS_OF = {
+    "sightings": ("sightings",),
+    "photos": ("photos",),
+    "levels": ("readings",),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +29,15 @@ class Content:
     plane: Plane
     left_out: int = 0
 
-    def missing_text(self, has_ground: bool) -> str:
+    def missing_text(self, has_ground: bool, has_file: bool = False) -> str:
         """What the surveyor would look for and does not see, and why."""
         said = []
-        if not has_ground:
+        if has_file and not has_ground:
+            said.append(
+                "The streets in this notebook lie far from here: bring in those of this area "
+                "under Book, Ground."
+            )
+        elif not has_ground:
             said.append("No streets here yet: bring some in under Book, Ground.")
         if self.left_out:
             count = "1 thing lies" if self.left_out == 1 else f"{self.left_out} things lie"
@@ -40,8 +50,10 @@ def content_of(session: Session, plane: Plane | None = None) -> Content:
     notebook = session.notebook
     stops = notebook.all(Stop, survey_id=session.survey.id) if session.survey else []
     photos = notebook.all(Photo, survey_id=session.survey.id) if session.survey else []
-    sightings = notebook.all(Sighting, stop_id=[stop.id for stop in stops]) if stops else []
     sites = session.sites
+    sightings = notebook.all(Sighting, site_id=[site.id for site in sites]) if sites else []
+    own = {stop.id for stop in stops}
+    earlier = sorted({sighting.stop_id for sighting in sightings} - own)
     centre = _centre(session, stops, sites)
     if plane is None or not _is_near(plane.lat0_deg, plane.lon0_deg, Plane(*centre)):
         plane = Plane(*centre)
@@ -52,6 +64,7 @@ def content_of(session: Session, plane: Plane | None = None) -> Content:
         stops=[row for row in near if isinstance(row, Stop)],
         sightings=sightings,
         photos=[row for row in near if isinstance(row, Photo)],
+        earlier_stops=notebook.all(Stop, id=earlier) if earlier else [],
     )
     return Content(rows, plane, len(sites) + len(stops) + len(photos) - len(near))
 
@@ -70,9 +83,37 @@ def place_text_at(session: Session, lat_deg: float, lon_deg: float) -> str:
     return place_text(lat_deg, lon_deg, ground.streets)
 
 
-def ground_about(session: Session, plane: Plane) -> Ground:
-    """The ground around the centre of the plane, as far as the notebook has it."""
-    return session.notebook.ground.around(plane.lat0_deg, plane.lon0_deg, AROUND_M)
+def ground_box_m(session: Session, plane: Plane) -> tuple[float, float, float, float] | None:
+    """(west, south, east, north) of the ground in the plane; None where none is near enough."""
+    box = session.notebook.ground.bounds
+    if box is None:
+        return None
+    nearest = (
+        min(max(plane.lat0_deg, box.south_deg), box.north_deg),
+        min(max(plane.lon0_deg, box.west_deg), box.east_deg),
+    )
+    if not _is_near(*nearest, plane):
+        return None
+    corners = [
+        plane.to_plane(lat, lon)
+        for lat in (box.south_deg, box.north_deg)
+        for lon in (box.west_deg, box.east_deg)
+    ]
+    east, north = zip(*((float(e), float(n)) for e, n in corners), strict=True)
+    return min(east), min(north), max(east), max(north)
+
+
+def readings_of(session: Session, stops: Sequence[Stop]) -> Iterator[list[Reading]]:
+    """The readings of these stops, a portion at a time."""
+    for first in range(0, len(stops), PORTION):
+        ids = [stop.id for stop in stops[first : first + PORTION]]
+        yield session.notebook.all(Reading, stop_id=ids)
+
+
+def shown_rows(rows: Rows, hidden: Collection[str]) -> Rows:
+    """The rows without those of the layers that are switched off."""
+    emptied = {kind: () for name, kinds in ROWS_OF.items() if name in hidden for kind in kinds}
+    return replace(rows, **emptied)
 
 
 def _centre(session: Session, stops: Iterable[Stop], sites: Iterable[Site]) -> tuple[float, float]:

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import FurnitureKind, Ground, LatLon
-from surveyapp.ui.plan.street_names import NamedLine, joined
+from surveyapp.ui.plan.street_names import NamedLine
 
 FloatArray = NDArray[np.float64]
+BoxM = tuple[float, float, float, float]
 
 # Width over all in metres: usual carriageways, our choice where the data state none.
 STREET_WIDTH_M = {
@@ -44,41 +45,45 @@ class GroundShapes:
     furniture: dict[FurnitureKind, FloatArray] = field(default_factory=dict)
     names: tuple[NamedLine, ...] = ()
 
-    def box_m(self) -> tuple[float, float, float, float] | None:
-        """(west, south, east, north) of all of it, or None where there is nothing."""
-        parts = [street.from_m for street in self.streets]
-        parts += [ring for rings in self.buildings for ring in rings]
-        parts += list(self.furniture.values()) + ([self.paths.from_m] if self.paths else [])
-        if not parts:
-            return None
-        points = np.concatenate(parts)
-        return (*map(float, points.min(axis=0)), *map(float, points.max(axis=0)))
 
+def lay_out_ground(ground: Ground, plane: Plane, box_m: BoxM | None = None) -> GroundShapes:
+    """All lines, rings and points of a ground projected in three calls.
 
-def lay_out_ground(ground: Ground, plane: Plane) -> GroundShapes:
-    """All lines, rings and points of a ground projected in three calls."""
+    With `box_m` (west, south, east, north) only what has its middle in it, so that boxes side
+    by side share nothing.
+    """
     streets = _projected([street.points_deg for street in ground.streets], plane)
-    rings = [ring for house in ground.buildings for ring in (house.outline_deg, *house.holes_deg)]
-    projected = iter(_projected(rings, plane))
+    lines = [
+        NamedLine(street.name, street.kind, points)
+        for street, points in zip(ground.streets, streets, strict=True)
+        if _is_in(points, box_m)
+    ]
     by_width: dict[float, list[FloatArray]] = defaultdict(list)
-    for street, points in zip(ground.streets, streets, strict=True):
-        by_width[STREET_WIDTH_M.get(street.kind, 0.0)].append(points)
+    for line in lines:
+        by_width[STREET_WIDTH_M.get(line.kind, 0.0)].append(line.points_m)
     paths = by_width.pop(0.0, [])
     return GroundShapes(
         streets=tuple(_street_class(width, by_width[width]) for width in sorted(by_width)),
         paths=_street_class(PATH_WIDTH_M, paths) if paths else None,
-        buildings=tuple(
-            tuple(next(projected) for _ in range(1 + len(house.holes_deg)))
-            for house in ground.buildings
-        ),
-        furniture=_furniture(ground, plane),
-        names=tuple(joined(
-            [
-                NamedLine(street.name, street.kind, points)
-                for street, points in zip(ground.streets, streets, strict=True)
-            ]
-        )),
-    )  # fmt: skip
+        buildings=tuple(r for r in _rings(ground, plane) if _is_in(r[0], box_m)),
+        furniture=_furniture(ground, plane, box_m),
+        names=tuple(line for line in lines if line.name),
+    )
+
+
+def _rings(ground: Ground, plane: Plane) -> Iterable[tuple[FloatArray, ...]]:
+    """Outline and holes of each building."""
+    rings = [ring for house in ground.buildings for ring in (house.outline_deg, *house.holes_deg)]
+    projected = iter(_projected(rings, plane))
+    for house in ground.buildings:
+        yield tuple(next(projected) for _ in range(1 + len(house.holes_deg)))
+
+
+def _is_in(points_m: FloatArray, box_m: BoxM | None) -> bool:
+    if box_m is None:
+        return True
+    east_m, north_m = ((points_m.min(axis=0) + points_m.max(axis=0)) / 2).tolist()
+    return box_m[0] <= east_m < box_m[2] and box_m[1] <= north_m < box_m[3]
 
 
 def _projected(lines: Sequence[Sequence[LatLon]], plane: Plane) -> list[FloatArray]:
@@ -99,11 +104,15 @@ def _street_class(width_m: float, lines: Iterable[FloatArray]) -> StreetClass:
     )
 
 
-def _furniture(ground: Ground, plane: Plane) -> dict[FurnitureKind, FloatArray]:
+def _furniture(ground: Ground, plane: Plane, box_m: BoxM | None) -> dict[FurnitureKind, FloatArray]:
     places: dict[FurnitureKind, list[LatLon]] = defaultdict(list)
     for thing in ground.furniture:
         places[thing.kind].append((thing.lat_deg, thing.lon_deg))
-    return {
-        kind: np.column_stack(plane.to_plane(*np.asarray(points).T))
-        for kind, points in places.items()
-    }
+    found = {}
+    for kind, degrees in places.items():
+        points = np.column_stack(plane.to_plane(*np.asarray(degrees).T))
+        if box_m is not None:
+            inside = (points >= box_m[:2]) & (points < box_m[2:])
+            points = points[inside.all(axis=1)]
+        found[kind] = points
+    return found

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from surveyapp.model import FurnitureKind
 from surveyapp.ui.plan.ground_shapes import GroundShapes
-from surveyapp.ui.plan.mark_strokes import Ink
+from surveyapp.ui.plan.ink import Ink
 from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px
 
 STREETS_FROM = 0.0  # pixels per metre from which each is drawn, at one pixel a dp
@@ -18,15 +18,14 @@ FURNITURE_FROM = 1.6
 TREE_M = 5.0  # across, a street tree's crown; our choice
 
 
-def street_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
-    """Every street's edge below every street's face, so that crossings stay open."""
+def street_inks(shapes: GroundShapes, dp: float) -> tuple[Ink, Ink]:
+    """The streets' edges and their faces; all edges go below all faces: crossings stay open."""
     edge, face = Strokes(), Strokes()
     for street in shapes.streets:
         narrow = 1.0 if street.width_m < 7.0 else 2.0
         edge.lines(street.from_m, street.to_m, Pen((narrow + 1.2) * dp, street.width_m + 0.7))
         face.lines(street.from_m, street.to_m, Pen(narrow * dp, street.width_m))
-    yield Ink("line", edge, 0.75)
-    yield Ink("raised", face)
+    return Ink("line", edge, 0.75), Ink("raised", face)
 
 
 def path_ink(shapes: GroundShapes, dp: float) -> Ink:

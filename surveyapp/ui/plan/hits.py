@@ -2,32 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import hypot
+from typing import Any
 
-from surveyapp.ui.plan.marks import Mark, Place, PlanMarks
+from surveyapp.ui.plan.findings import StandMark
+from surveyapp.ui.plan.marks import Mark, Place, PlanMarks, StopMark
 
 LINE_SHARE = 0.5  # a line must be hit closer than a point by this factor
 
 
-def hits(marks: PlanMarks, at: Place, reach_m: float) -> list[Mark]:
-    """Marks within `reach_m` of a place, the nearest first; lines after all that is a point."""
-    points = [(_apart_m(mark.at, at), order, mark) for order, mark in enumerate(marks.points())]
+def hits(
+    marks: PlanMarks,
+    at: Place,
+    reach_m: float,
+    *,
+    stands: Sequence[StandMark] = (),
+    behind: Mapping[str, Sequence[StopMark]] | None = None,
+) -> list[Mark | StandMark]:
+    """Marks within `reach_m` of a place, the nearest first; lines after all that is a point.
+
+    `stands` are proposed places, `behind` the stops drawn below another one, by its id.
+    """
+    points: list[tuple[float, int, Any]] = [
+        (_apart_m(mark.at, at), order, mark)
+        for order, mark in enumerate((*stands, *marks.points()))
+    ]
     lines = [
         (_off_line_m(at, ray.start, ray.end), order, ray) for order, ray in enumerate(marks.rays)
     ]
     near = sorted(found for found in points if found[0] <= reach_m)
     along = sorted(found for found in lines if found[0] <= reach_m * LINE_SHARE)
-    return [mark for _, _, mark in (*near, *along)]
+    found = [mark for _, _, mark in (*near, *along)]
+    hidden = [other for mark in found for other in (behind or {}).get(mark.row_id, ())]
+    return [*found, *(mark for mark in hidden if mark not in found)]
 
 
-def found_again(marks: PlanMarks, found: Sequence[Mark]) -> list[Mark]:
+def found_again(
+    marks: PlanMarks, found: Sequence[Mark | StandMark], stands: Sequence[StandMark] = ()
+) -> list[Mark | StandMark]:
     """The same marks after the rows were read anew, without those that have gone."""
-    now = {_key(mark): mark for mark in marks.all()}
+    now: dict[tuple[type, str], Any] = {_key(mark): mark for mark in (*stands, *marks.all())}
     return [now[_key(mark)] for mark in found if _key(mark) in now]
 
 
-def _key(mark: Mark) -> tuple[type, str]:
+def _key(mark: Mark | StandMark) -> tuple[type, str]:
     return type(mark), mark.row_id
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,13 +13,17 @@ from numpy.typing import NDArray
 from surveyapp.ui.plan import shaders
 from surveyapp.ui.plan.strokes import Strokes
 from surveyapp.ui.plan.viewport import Viewport
+from surveyapp.ui.tokens import rgba
 
 FloatArray = NDArray[np.float64]
 MESH_TRIANGLES = 21_845  # 65,535 corners
 
 
 class Layer(InstructionGroup):
-    """One shader's worth of the drawing; hidden below `from_px_per_m`."""
+    """One shader's worth of the drawing, in parts by their key; hidden below `from_px_per_m`.
+
+    `begin` a part, then draw into it; only the parts that `show_only` names are seen.
+    """
 
     vertex = ""
     fragment = ""
@@ -27,6 +31,7 @@ class Layer(InstructionGroup):
     def __init__(self, from_px_per_m: float = 0.0) -> None:
         super().__init__()
         self.from_px_per_m = from_px_per_m
+        self.switched_on = True
         self.context = RenderContext(
             use_parent_projection=True,
             use_parent_modelview=True,
@@ -34,15 +39,19 @@ class Layer(InstructionGroup):
             vs=self.vertex,
             fs=self.fragment,
         )
-        self.colours: list[tuple[Color, str, float]] = []
         self.shown = False
+        self._parts: dict[Hashable, InstructionGroup] = {}
+        self._colours: dict[Hashable, list[tuple[Color, str, float]]] = {}
+        self._seen: set[Hashable] = set()
+        self._open: Hashable = None
 
     def look(self, viewport: Viewport, pos: Sequence[float]) -> None:
         """Draw as seen through this viewport, its lower left corner at `pos`."""
-        x_px, y_px = viewport.offset_px
-        self.context["plan_scale"] = float(viewport.px_per_m)
-        self.context["plan_offset"] = (x_px + pos[0], y_px + pos[1])
-        shown = viewport.px_per_m >= self.from_px_per_m
+        shown = self.switched_on and viewport.px_per_m >= self.from_px_per_m
+        if shown:
+            x_px, y_px = viewport.offset_px
+            self.context["plan_scale"] = float(viewport.px_per_m)
+            self.context["plan_offset"] = (x_px + pos[0], y_px + pos[1])
         if shown != self.shown:
             (self.add if shown else self.remove)(self.context)
             self.shown = shown
@@ -50,18 +59,60 @@ class Layer(InstructionGroup):
     def wipe(self) -> None:
         """Take everything off the layer."""
         self.context.clear()
-        self.colours.clear()
+        self._parts.clear()
+        self._colours.clear()
+        self._seen.clear()
+
+    def begin(self, key: Hashable = None) -> None:
+        """What follows belongs to this part, which starts empty and is seen."""
+        self.forget(key)
+        self._open = key
+        self._parts[key], self._colours[key] = InstructionGroup(), []
+        self._show(key)
+
+    def forget(self, key: Hashable) -> None:
+        """Take a part off for good."""
+        if key in self._parts:
+            self._hide(key)
+            del self._parts[key], self._colours[key]
+
+    def show_only(self, keys: Iterable[Hashable]) -> None:
+        """Of the parts there are only these are seen."""
+        wanted = set(keys)
+        for key in self._seen - wanted:
+            self._hide(key)
+        for key in self._parts:
+            if key in wanted:
+                self._show(key)
+
+    def put(self, instruction: Any) -> None:
+        """Add to the part that was begun last."""
+        if self._open not in self._parts:
+            self.begin(self._open)
+        self._parts[self._open].add(instruction)
 
     def ink(self, role: str, opacity: float = 1.0) -> None:
-        """What follows is drawn in this colour of the theme."""
-        colour = Color(1, 1, 1, 1)
-        self.context.add(colour)
-        self.colours.append((colour, role, opacity))
+        """What follows is drawn in this colour: a role of the theme, or '#rrggbb' itself."""
+        colour = Color(*rgba(role)[:3], opacity) if role.startswith("#") else Color(1, 1, 1, 1)
+        self.put(colour)
+        if not role.startswith("#"):
+            self._colours[self._open].append((colour, role, opacity))
 
     def recolour(self, theme: Any) -> None:
         """Take the colours of the theme."""
-        for colour, role, opacity in self.colours:
-            colour.rgba = (*getattr(theme, role)[:3], opacity)
+        for colours in self._colours.values():
+            for colour, role, opacity in colours:
+                colour.rgba = (*getattr(theme, role)[:3], opacity)
+
+    def _show(self, key: Hashable) -> None:
+        if key not in self._seen:
+            self.context.add(self._parts[key])
+            self._seen.add(key)
+
+    def _hide(self, key: Hashable) -> None:
+        if key in self._seen:
+            self.context.remove(self._parts[key])
+            self._seen.discard(key)
 
 
 class StrokeLayer(Layer):
@@ -74,7 +125,7 @@ class StrokeLayer(Layer):
         """Add strokes in a colour of the theme."""
         self.ink(role, opacity)
         for vertices, indices in strokes.meshes():
-            self.context.add(
+            self.put(
                 Mesh(
                     vertices=vertices,
                     indices=indices,
@@ -96,7 +147,7 @@ class FillLayer(Layer):
         corners = _triangles(polygons)
         for start in range(0, len(corners), 3 * MESH_TRIANGLES):
             part = corners[start : start + 3 * MESH_TRIANGLES]
-            self.context.add(
+            self.put(
                 Mesh(
                     vertices=part.astype(np.float32).ravel(),
                     indices=np.arange(len(part), dtype=np.uint16),

@@ -1,82 +1,54 @@
-"""Our marks as strokes: diamonds for sites, numbered circles for stops, lines for directions.
+"""Our marks as strokes: sites, numbered circles for stops, levels, lines for directions.
 
-A site is a diamond: filled when on air, open when only seen, broken when a lead, barred when
-dark, crossed when gone. Each panel is a line along its boresight that ends in an arc as wide
-as its beam. A stop is a circle. A sighting is a line from its stop, broken where the view
-was not clear. A photo is a square with a line the way it looks.
+A stop is a circle with its number; several that would cover each other are one circle on
+another, told by the latest. What was read there is a bar in the colour of its level with the
+number beside it. A sighting is a line from its stop, broken where the view was not clear. A
+photo is a square with a line the way it looks.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from math import cos, radians, sin
 
 import numpy as np
 
-from surveyapp.model import SiteStatus
-from surveyapp.ui.plan.marks import (
-    PhotoMark,
-    Place,
-    PlanMarks,
-    RayMark,
-    SiteMark,
-    boresight,
-    seen_clearly,
-)
-from surveyapp.ui.plan.strokes import Pen, Strokes, arc_px, diamond_px, ring_px, square_px
+from surveyapp.ui.plan.ink import Ink, Sizes
+from surveyapp.ui.plan.levels import CIVIDIS, by_step, step_of
+from surveyapp.ui.plan.marks import PhotoMark, Place, PlanMarks, RayMark, seen_clearly
+from surveyapp.ui.plan.site_strokes import sector_inks, site_inks
+from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px, square_px
+from surveyapp.ui.plan.words import MarkWords
 
-SITE_DP = 11.0
-BORESIGHT_M = 70.0  # on the plan a panel's line is so long, within these limits
-BORESIGHT_DP = (17.0, 54.0)
 PHOTO_DP = 5.5
 PHOTO_RAY_DP = 30.0
-STOP_SP = 13.0
 DOT_DP = 4.5
+LEVEL_DP = (7.0, 12.0)  # half length and thickness of a level's bar
 
 
-@dataclass(frozen=True, slots=True)
-class Ink:
-    """Strokes in one colour of the theme."""
-
-    role: str
-    strokes: Strokes
-    opacity: float = 1.0
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """Pixels per dp, per sp and per metre, as screen, text size and scale have them."""
-
-    dp: float = 1.0
-    sp: float = 1.0
-    px_per_m: float = 1.0
-
-    @property
-    def boresight_px(self) -> float:
-        """Length of a panel's line."""
-        least, most = (limit * self.dp for limit in BORESIGHT_DP)
-        return min(max(BORESIGHT_M * self.px_per_m, least), most)
-
-    @property
-    def stop_px(self) -> float:
-        """Radius of a numbered circle."""
-        return STOP_SP * self.sp
+def point_inks(marks: PlanMarks, dp: float) -> Iterable[Ink]:
+    """Every stop as a dot, in the colour of its level where it has one; good at any scale."""
+    at = {mark.stop.id: mark.at for mark in marks.stops}
+    edge = Strokes()
+    edge.dots(list(at.values()), (DOT_DP + 1.2) * dp)
+    yield Ink("ink", edge)
+    for step, stop_ids in sorted(by_step(marks.levels).items()):
+        fill = Strokes()
+        fill.dots([at[stop_id] for stop_id in stop_ids if stop_id in at], DOT_DP * dp)
+        yield Ink(CIVIDIS[step], fill)
 
 
 def mark_inks(
-    marks: PlanMarks, sizes: Sizes, numbered: Collection[str], current_stop_id: str = ""
+    marks: PlanMarks, sizes: Sizes, words: MarkWords, current_stop_id: str = ""
 ) -> Iterable[Ink]:
-    """Everything over the ground, from the lowest ink to the uppermost.
-
-    `numbered` are the ids of stops drawn large enough for their number.
-    """
+    """Everything over the ground and the dots, from the lowest ink to the uppermost."""
     yield _fix_ink(marks, sizes)
     yield _ray_ink(marks.rays, sizes)
     yield from _photo_inks(marks.photos, sizes)
-    yield from _sector_inks(marks.sites, sizes)
-    yield from _stop_inks(marks, sizes, numbered, current_stop_id)
-    yield from _site_inks(marks.sites, sizes)
+    yield from sector_inks(marks.sites, marks.hatches, sizes)
+    yield from _level_inks(marks, words, sizes)
+    yield from _stop_inks(words, sizes, current_stop_id)
+    yield from site_inks(marks.sites, sizes)
 
 
 def pointer_inks(cross: Sequence[float], line: Sequence[Place], dp: float) -> Iterable[Ink]:
@@ -130,73 +102,38 @@ def _photo_inks(photos: Iterable[PhotoMark], sizes: Sizes) -> Iterable[Ink]:
     yield Ink("ink", over)
 
 
-def _sector_inks(sites: Iterable[SiteMark], sizes: Sizes) -> Iterable[Ink]:
-    """Each boresight twice: a pale edge first, so that it stands off the streets below."""
-    dp, reach = sizes.dp, sizes.boresight_px
-    pale, dark = Strokes(), Strokes()
-    for site in sites:
-        for sector in site.sectors:
-            azimuth_deg, beamwidth_deg = boresight(sector)
-            turn = radians(azimuth_deg)
-            tip = reach * np.array([sin(turn), cos(turn)])
-            half_deg = min(beamwidth_deg, 359.0) / 2
-            arc = arc_px(reach, azimuth_deg - half_deg, azimuth_deg + half_deg)
-            for strokes, more in ((pale, 3.0 * dp), (dark, 0.0)):
-                strokes.shape(site.at, [(0.0, 0.0), tip], Pen(2.2 * dp + more))
-                strokes.shape(site.at, arc, Pen(2.2 * dp + more))
-    yield Ink("raised", pale)
-    yield Ink("accent", dark)
+def _level_inks(marks: PlanMarks, words: MarkWords, sizes: Sizes) -> Iterable[Ink]:
+    """A bar beside each number of dBm; its dark edge tells it from the paper in both themes."""
+    half, thick = (size * sizes.dp for size in LEVEL_DP)
+    edge = Strokes()
+    fills: dict[int, Strokes] = {}
+    for stop, (x, y) in words.bars:
+        fill = fills.setdefault(step_of(marks.levels[stop.stop.id].rsrp_dbm), Strokes())
+        for strokes, width in ((edge, thick + 2.4 * sizes.dp), (fill, thick)):
+            strokes.shape(stop.at, [(x - half, y), (x + half, y)], Pen(width))
+    yield Ink("ink", edge)
+    for step in sorted(fills):
+        yield Ink(CIVIDIS[step], fills[step])
 
 
-def _stop_inks(
-    marks: PlanMarks, sizes: Sizes, numbered: Collection[str], current_stop_id: str
-) -> Iterable[Ink]:
-    dots, paper, edge, current = Strokes(), Strokes(), Strokes(), Strokes()
-    for mark in marks.stops:
-        is_current = mark.stop.id == current_stop_id
-        if mark.stop.id not in numbered:
-            dots.dots(mark.at, DOT_DP * sizes.dp)
-        elif is_current:
-            paper.dots(mark.at, sizes.stop_px + 3.5 * sizes.dp)
-            current.dots(mark.at, sizes.stop_px)
-            current.shape(mark.at, ring_px(sizes.stop_px + 3.0 * sizes.dp), Pen(1.5 * sizes.dp))
+def _stop_inks(words: MarkWords, sizes: Sizes, current_stop_id: str) -> Iterable[Ink]:
+    paper, edge, current = Strokes(), Strokes(), Strokes()
+    stacked_paper, stacked_edge = Strokes(), Strokes()
+    radius_px, dp = sizes.stop_px, sizes.dp
+    for mark in words.numbered:
+        if words.clusters.get(mark.stop.id):
+            shift = np.array([(3.5, 3.5)]) * dp
+            stacked_paper.lines(mark.at, mark.at, Pen(2 * radius_px), shift, shift)
+            stacked_edge.shape(mark.at, ring_px(radius_px) + shift, Pen(1.6 * dp))
+        if mark.stop.id == current_stop_id:
+            paper.dots(mark.at, radius_px + 3.5 * dp)
+            current.dots(mark.at, radius_px)
+            current.shape(mark.at, ring_px(radius_px + 3.0 * dp), Pen(1.5 * dp))
         else:
-            paper.dots(mark.at, sizes.stop_px)
-            edge.shape(mark.at, ring_px(sizes.stop_px), Pen(1.6 * sizes.dp))
-    yield Ink("ink", dots)
+            paper.dots(mark.at, radius_px)
+            edge.shape(mark.at, ring_px(radius_px), Pen(1.6 * dp))
+    yield Ink("raised", stacked_paper)
+    yield Ink("ink", stacked_edge)
     yield Ink("raised", paper)
     yield Ink("ink", edge)
     yield Ink("accent", current)
-
-
-def _site_inks(sites: Iterable[SiteMark], sizes: Sizes) -> Iterable[Ink]:
-    halo, body = Strokes(), Strokes()
-    for mark in sites:
-        _fill_diamond(halo, mark, SITE_DP * sizes.dp + 2.5 * sizes.dp, sizes.dp)
-        _draw_site(body, mark, sizes.dp)
-    yield Ink("raised", halo)
-    yield Ink("accent", body)
-
-
-def _draw_site(strokes: Strokes, mark: SiteMark, dp: float) -> None:
-    reach = SITE_DP * dp
-    status = mark.site.status
-    if status is SiteStatus.LIVE:
-        _fill_diamond(strokes, mark, reach, dp)
-        return
-    dash = (5 * dp, 9 * dp) if status is SiteStatus.LEAD else (0.0, 0.0)
-    strokes.shape(mark.at, diamond_px(reach - dp), Pen(2.2 * dp, dash_px=dash))
-    if status is SiteStatus.SEEN:
-        strokes.dots(mark.at, 3.0 * dp)
-    arm = reach * 0.5
-    if status in (SiteStatus.DARK, SiteStatus.GONE):
-        strokes.shape(mark.at, [(-arm, -arm), (arm, arm)], Pen(2.2 * dp))
-    if status is SiteStatus.GONE:
-        strokes.shape(mark.at, [(-arm, arm), (arm, -arm)], Pen(2.2 * dp))
-
-
-def _fill_diamond(strokes: Strokes, mark: SiteMark, reach_px: float, dp: float) -> None:
-    """A filled diamond, of diamonds within diamonds."""
-    for inner_px in np.arange(reach_px - dp, 0.0, -1.5 * dp):
-        strokes.shape(mark.at, diamond_px(inner_px), Pen(2.2 * dp))
-    strokes.dots(mark.at, 1.5 * dp)

@@ -2,67 +2,86 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
-from surveyapp.ui.plan import ground_strokes
-from surveyapp.ui.plan.ground_shapes import GroundShapes
-from surveyapp.ui.plan.layers import FillLayer, StrokeLayer
-from surveyapp.ui.plan.mark_strokes import Ink, Sizes, mark_inks, pointer_inks
+from surveyapp.ui.plan.finding_strokes import finding_inks
+from surveyapp.ui.plan.findings import Finding
+from surveyapp.ui.plan.ground_drawing import GroundDrawing
+from surveyapp.ui.plan.ink import Ink, Sizes
+from surveyapp.ui.plan.layers import StrokeLayer
+from surveyapp.ui.plan.mark_strokes import mark_inks, point_inks, pointer_inks
 from surveyapp.ui.plan.marks import Place, PlanMarks
 from surveyapp.ui.plan.plan_text import PlanText
 from surveyapp.ui.plan.text_layer import TextLayer, measure
 from surveyapp.ui.plan.viewport import Viewport
-from surveyapp.ui.plan.words import NAME_STYLE, mark_words, street_words
+from surveyapp.ui.plan.words import NAME_STYLE, MarkWords, mark_words, street_words
 
 
 class PlanDrawing:
-    """Draws a ground and marks; `dp` and `sp` are pixels per dp and per sp."""
+    """Draws a ground, marks and findings; `dp` and `sp` are pixels per dp and per sp."""
 
     def __init__(self, dp: float, sp: float) -> None:
         self.dp = dp
         self.sp = sp
-        self.buildings = FillLayer(ground_strokes.BUILDINGS_FROM * dp)
-        self.walls = StrokeLayer(ground_strokes.WALLS_FROM * dp)
-        self.paths = StrokeLayer(ground_strokes.PATHS_FROM * dp)
-        self.streets = StrokeLayer(ground_strokes.STREETS_FROM * dp)
-        self.furniture = StrokeLayer(ground_strokes.FURNITURE_FROM * dp)
+        self.ground = GroundDrawing(dp)
         self.street_names = TextLayer()
+        self.points = StrokeLayer()
+        self.findings = StrokeLayer()
         self.marks = StrokeLayer()
         self.pointer = StrokeLayer()
         self.mark_names = TextLayer()
-        self._shapes = GroundShapes()
+        self.words = MarkWords()
 
     @property
     def layers(self) -> tuple[Any, ...]:
         """From the lowest to the uppermost."""
         return (
-            self.paths, self.streets, self.buildings, self.walls, self.furniture,
-            self.street_names, self.marks, self.mark_names, self.pointer,
+            *self.ground.layers, self.street_names, self.findings, self.points, self.marks,
+            self.mark_names, self.pointer,
         )  # fmt: skip
 
-    def draw_ground(self, shapes: GroundShapes) -> None:
-        """Build the meshes of another ground; the words come with the marks."""
-        self._shapes = shapes
-        for layer in (self.buildings, self.walls, self.paths, self.streets, self.furniture):
-            layer.wipe()
-        self.buildings.draw(shapes.buildings, "pressed")
-        _draw(self.walls, [ground_strokes.wall_ink(shapes, self.dp)])
-        _draw(self.paths, [ground_strokes.path_ink(shapes, self.dp)])
-        _draw(self.streets, ground_strokes.street_inks(shapes, self.dp))
-        _draw(self.furniture, ground_strokes.furniture_inks(shapes, self.dp))
+    def switch(self, hidden: Collection[str]) -> None:
+        """Leave out the layers of the ground of these names."""
+        ground = self.ground
+        for name, layers in (
+            ("buildings", (ground.buildings, ground.walls)),
+            ("furniture", (ground.furniture,)),
+            ("names", (self.street_names,)),
+        ):
+            for layer in layers:
+                layer.switched_on = name not in hidden
+
+    def draw_points(self, marks: PlanMarks, theme: Any) -> None:
+        """Draw the dots that stay the same at any scale."""
+        self.points.wipe()
+        _draw(self.points, point_inks(marks, self.dp))
+        self.points.recolour(theme)
+
+    def draw_finding(self, finding: Finding, theme: Any) -> None:
+        """Draw what was worked out, below the marks."""
+        self.findings.wipe()
+        _draw(self.findings, finding_inks(finding, self.dp))
+        self.findings.recolour(theme)
 
     def draw_marks(
-        self, marks: PlanMarks, current_stop_id: str, viewport: Viewport, theme: Any
+        self,
+        marks: PlanMarks,
+        finding: Finding,
+        current_stop_id: str,
+        viewport: Viewport,
+        theme: Any,
     ) -> None:
         """Draw the marks and all words, as they fit into this viewport."""
         sizes = Sizes(self.dp, self.sp, viewport.px_per_m)
-        words = mark_words(marks, viewport, sizes, current_stop_id, measure)
+        self.words = words = mark_words(
+            marks, viewport, sizes, current_stop_id, measure, finding.labels
+        )
         names = street_words(
-            self._shapes.names, viewport, words.boxes, lambda name: measure(name, NAME_STYLE)
+            self.ground.names, viewport, words.boxes, lambda name: measure(name, NAME_STYLE)
         )
         self.marks.wipe()
-        _draw(self.marks, mark_inks(marks, sizes, words.numbered, current_stop_id))
+        _draw(self.marks, mark_inks(marks, sizes, words, current_stop_id))
         self.marks.recolour(theme)
         self.mark_names.write(words.texts, theme)
         self.street_names.write(names, theme)
@@ -72,11 +91,6 @@ class PlanDrawing:
         self.pointer.wipe()
         _draw(self.pointer, pointer_inks(cross, line, self.dp))
         self.pointer.recolour(theme)
-
-    @property
-    def ground_box_m(self) -> tuple[float, float, float, float] | None:
-        """(west, south, east, north) of the ground that is drawn, or None."""
-        return self._shapes.box_m()
 
     def look(self, viewport: Viewport, pos: Sequence[float]) -> None:
         """Show what this viewport sees, its lower left corner at `pos`."""
@@ -95,5 +109,6 @@ class PlanDrawing:
 
 
 def _draw(layer: StrokeLayer, inks: Iterable[Ink]) -> None:
+    layer.begin()
     for ink in inks:
         layer.draw(ink.strokes, ink.role, ink.opacity)

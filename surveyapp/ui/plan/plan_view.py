@@ -10,14 +10,15 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.graphics.context import get_context
 from kivy.metrics import Metrics, dp
-from kivy.properties import NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.stencilview import StencilView
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Ground
 from surveyapp.ui.plan import fingers
+from surveyapp.ui.plan.findings import Finding
 from surveyapp.ui.plan.fingers import Fingers
-from surveyapp.ui.plan.ground_shapes import GroundShapes, lay_out_ground
+from surveyapp.ui.plan.glide import Glide
+from surveyapp.ui.plan.ground_drawing import Find
 from surveyapp.ui.plan.marks import PlanMarks
 from surveyapp.ui.plan.plan_drawing import PlanDrawing
 from surveyapp.ui.plan.text_layer import forget_pictures
@@ -26,6 +27,8 @@ from surveyapp.ui.theme import load_kv, theme
 
 WHEEL = 1.25
 SETTLE_S = 0.12  # words are placed anew once the drawing has lain still so long
+LOAD_S = 0.008  # of a frame, for ground that comes into sight
+BoxM = tuple[float, float, float, float]
 
 
 class PlanView(StencilView):
@@ -33,7 +36,9 @@ class PlanView(StencilView):
 
     Give it a ground in a plane (`show_ground`) and `marks`. `viewport` tells what is seen.
     `cross` is a place pointed out, `line` two places measured: (east_m, north_m) each.
-    Dispatches `on_tap(east_m, north_m)` and `on_hold(east_m, north_m)`.
+    `finding` is what was worked out, `hidden` names layers that are switched off.
+    Dispatches `on_tap(east_m, north_m)`, `on_hold(east_m, north_m)`, and, while `carries` is
+    set, `on_carry(east_m, north_m, ended)` for a finger that drags what it says it carries.
     """
 
     viewport = ObjectProperty(Viewport())
@@ -42,7 +47,10 @@ class PlanView(StencilView):
     px_per_m = NumericProperty(1.0)
     cross = ObjectProperty(())
     line = ObjectProperty(())
-    __events__ = ("on_tap", "on_hold")
+    finding = ObjectProperty(Finding(), comparator=is_)
+    hidden = ListProperty([])
+    carries = ObjectProperty(None, allownone=True)
+    __events__ = ("on_tap", "on_hold", "on_carry", "on_pushed")
 
     def __init__(self, **kwargs: Any) -> None:
         self.clock: Callable[[], float] = monotonic  # seconds, to tell taps from holds
@@ -50,12 +58,19 @@ class PlanView(StencilView):
         self._fitted = False
         self._fingers = Fingers(px_per_dp=dp(1))
         self._hold = Clock.create_trigger(self._held, fingers.HOLD_S)
+        self._glide = Glide(px_per_dp=dp(1))
+        self._carried = None
+        self._ground_box_m: BoxM | None = None
         self._settle = Clock.create_trigger(self.settle, SETTLE_S)
+        self._load_soon = Clock.create_trigger(self._load, 0)
+        self._run_on = Clock.create_trigger(self._run, 0, interval=True)
         super().__init__(**kwargs)
         for layer in self.drawing.layers:
             self.canvas.add(layer)
         self.bind(pos=self._moved, size=self._sized)
-        self.fbind("marks", self.settle)
+        self.fbind("marks", self._redraw)
+        self.fbind("finding", self._refind)
+        self.fbind("hidden", self._switch)
         self.fbind("current_stop_id", self.settle)
         self.fbind("cross", self._point_out)
         self.fbind("line", self._point_out)
@@ -64,19 +79,33 @@ class PlanView(StencilView):
         Metrics.bind(sp=self._rescaled)
         self._recoloured()
 
-    def show_ground(self, ground: Ground, plane: Plane) -> None:
-        """Draw another ground, laid out in this plane."""
-        has_ground = ground.streets or ground.buildings or ground.furniture
-        shapes = lay_out_ground(ground, plane) if has_ground else GroundShapes()
-        self.drawing.draw_ground(shapes)
-        self._recoloured()
+    def show_ground(self, find: Find | None, plane: Plane | None, box_m: BoxM | None) -> None:
+        """Draw the ground that `find` gives for a box, laid out in this plane.
+
+        `box_m` (west, south, east, north) is all the room it takes.
+        """
+        self.drawing.ground.show(find, plane)
+        self._ground_box_m = box_m
+        self._load_soon()
+        self._look()
+
+    def wake(self) -> None:
+        """The drawing is looked at again: go on with what was left undone."""
+        self._load_soon()
 
     def fit(self) -> None:
         """All marks in sight, or all of the ground; kept so until the drawing is moved."""
-        box_m = self.marks.box_m() or self.drawing.ground_box_m
+        box_m = self.marks.box_m() or self._ground_box_m
         if box_m is not None:
             self.viewport = self.viewport.fitted(box_m)
         self._fitted = True
+
+    def fit_finding(self) -> None:
+        """All that was worked out in sight."""
+        box_m = self.finding.box_m()
+        if box_m is not None:
+            self._fitted = False
+            self.viewport = self.viewport.fitted(box_m)
 
     def centre(self, east_m: float, north_m: float) -> None:
         """Bring a place into the middle."""
@@ -98,11 +127,15 @@ class PlanView(StencilView):
         """Move the drawing; place the words anew when it lies still."""
         self.px_per_m = self.viewport.px_per_m
         self._look()
+        if self.drawing.ground.want(self.viewport):
+            self._load_soon()
         self._settle()
 
     def settle(self, *_: Any) -> None:
         """Place the words for what is seen now."""
-        self.drawing.draw_marks(self.marks, self.current_stop_id, self.viewport, theme)
+        self.drawing.draw_marks(
+            self.marks, self.finding, self.current_stop_id, self.viewport, theme
+        )
         self._look()
 
     def on_touch_down(self, touch: Any) -> bool:
@@ -114,10 +147,14 @@ class PlanView(StencilView):
             self.zoom(factor, self._inside(touch))
             return True
         touch.grab(self)
+        self._stand_still()
         self._fingers.press(touch.uid, *self._inside(touch), self.clock())
         self._hold.cancel()
+        self._carried = None
         if self._fingers.is_still:
             self._hold()
+            if self.carries is not None and self.carries(*self._under(touch)):
+                self._carried = touch.uid
         return True
 
     def on_touch_move(self, touch: Any) -> bool:
@@ -128,6 +165,12 @@ class PlanView(StencilView):
         if not self._fingers.is_still:
             self._hold.cancel()
             self._fitted = False
+            if self._carried == touch.uid:
+                self.dispatch("on_carry", *self._under(touch), False)
+                return True
+            self.dispatch("on_pushed")
+        if self._fingers.count == 1:
+            self._glide.follow(*self._inside(touch), self.clock())
         moved = self.viewport.moved(change.dx_px, change.dy_px)
         self.viewport = moved.zoomed(change.factor, change.x_px, change.y_px)
         return True
@@ -138,13 +181,26 @@ class PlanView(StencilView):
             return False
         touch.ungrab(self)
         self._hold.cancel()
+        moved, alone = not self._fingers.is_still, self._fingers.count == 1
         what = self._fingers.lift(touch.uid, self.clock())
-        if what == "double tap":
+        if moved and self._carried == touch.uid:
+            self._carried = None
+            self.dispatch("on_carry", *self._under(touch), True)
+        elif what == "double tap":
             self.zoom(2.0, self._inside(touch))
         elif what == "tap":
             self._fitted = False
-            self.dispatch("on_tap", *self.viewport.to_plane(*self._inside(touch)))
+            self.dispatch("on_tap", *self._under(touch))
+        elif moved and alone:
+            self._glide.release(self.clock())
+            self._run_on()
         return True
+
+    def on_carry(self, east_m: float, north_m: float, ended: bool) -> None:
+        """Event: what was taken up is there now, and stays there if it has `ended`."""
+
+    def on_pushed(self) -> None:
+        """Event: the drawing was moved by hand."""
 
     def on_tap(self, east_m: float, north_m: float) -> None:
         """Event: the plan was tapped there."""
@@ -160,6 +216,45 @@ class PlanView(StencilView):
 
     def _inside(self, touch: Any) -> tuple[float, float]:
         return touch.x - self.x, touch.y - self.y
+
+    def _under(self, touch: Any) -> tuple[float, float]:
+        return self.viewport.to_plane(*self._inside(touch))
+
+    def _stand_still(self) -> None:
+        self._glide.stop()
+        self._run_on.cancel()
+
+    def _run(self, seconds: float) -> None:
+        """The drawing runs on after a push."""
+        self.viewport = self.viewport.moved(*self._glide.step(seconds))
+        if not self._glide.moving:
+            self._stand_still()
+
+    def _load(self, *_: Any) -> None:
+        """Load ground for as long as a frame can spare, the rest in the next ones."""
+        if self.get_root_window() is None:
+            return  # nobody looks: `wake` goes on
+        ground, until = self.drawing.ground, monotonic() + LOAD_S
+        more = ground.want(self.viewport)
+        while more and monotonic() < until:
+            more = ground.load_one(theme)
+        self._look()
+        if more:
+            self._load_soon()
+        else:
+            self._settle()
+
+    def _redraw(self, *_: Any) -> None:
+        self.drawing.draw_points(self.marks, theme)
+        self.settle()
+
+    def _refind(self, *_: Any) -> None:
+        self.drawing.draw_finding(self.finding, theme)
+        self.settle()
+
+    def _switch(self, *_: Any) -> None:
+        self.drawing.switch(self.hidden)
+        self._look()
 
     def _look(self, *_: Any) -> None:
         self.drawing.look(self.viewport, self.pos)

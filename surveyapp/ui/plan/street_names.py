@@ -13,6 +13,7 @@ from surveyapp.ui.plan.labels import Box
 from surveyapp.ui.plan.viewport import Viewport
 
 FloatArray = NDArray[np.float64]
+End = tuple[float, float]
 
 KINDS_BY_WEIGHT = (
     *("motorway", "trunk", "primary", "secondary", "tertiary", "pedestrian", "unclassified"),
@@ -125,25 +126,35 @@ def _length(points: FloatArray) -> float:
 
 
 def _chains(pieces: list[FloatArray]) -> list[FloatArray]:
-    """Lines joined wherever the end of one is the end of another."""
-    left = [piece for piece in pieces if len(piece) >= 2]
+    """Lines joined wherever the end of one is the end of another, to the centimetre."""
+    left = {index: piece for index, piece in enumerate(pieces) if len(piece) >= 2}
+    ends: dict[End, set[int]] = defaultdict(set)
+    for index, piece in left.items():
+        for end in (piece[0], piece[-1]):
+            ends[_end(end)].add(index)
     chains = []
     while left:
-        chain = left.pop(0)
-        while (longer := _extended(chain, left)) is not None:
-            chain = longer
-        chains.append(chain)
+        _, chain = left.popitem()
+        ahead = _followed(chain, left, ends)
+        back = _followed(ahead[::-1], left, ends)
+        chains.append(back)
     return chains
 
 
-def _extended(chain: FloatArray, left: list[FloatArray]) -> FloatArray | None:
-    """The chain with one more piece taken out of `left`, or None where none meets it."""
-    for index, piece in enumerate(left):
-        for turned in (piece, piece[::-1]):
-            if np.allclose(chain[-1], turned[0], atol=0.01):
-                del left[index]
-                return np.concatenate([chain, turned[1:]])
-            if np.allclose(chain[0], turned[-1], atol=0.01):
-                del left[index]
-                return np.concatenate([turned[:-1], chain])
-    return None
+def _followed(
+    chain: FloatArray, left: dict[int, FloatArray], ends: dict[End, set[int]]
+) -> FloatArray:
+    """The chain with all that can be put to its last end, taken out of `left`."""
+    parts = [chain]
+    while True:
+        last = parts[-1][-1]
+        found = next((index for index in sorted(ends[_end(last)]) if index in left), None)
+        if found is None:
+            return np.concatenate(parts)
+        piece = left.pop(found)
+        turned = piece if _end(piece[0]) == _end(last) else piece[::-1]
+        parts.append(turned[1:])
+
+
+def _end(point: FloatArray) -> End:
+    return round(float(point[0]), 2), round(float(point[1]), 2)

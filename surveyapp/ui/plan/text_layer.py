@@ -38,10 +38,11 @@ class TextLayer(Layer):
     def write(self, texts: Iterable[PlanText], theme: Any) -> None:
         """Replace what is written."""
         self.wipe()
+        self.begin()
         self.texts = list(texts)
-        self.context.add(Color(1, 1, 1, 1))
+        self.put(Color(1, 1, 1, 1))
         for text in self.texts:
-            self.context.add(_mesh(text, theme))
+            self.put(_mesh(text, theme))
 
 
 def forget_pictures() -> None:

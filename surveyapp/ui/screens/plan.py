@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 
-from surveyapp.model import LatLon
+from surveyapp.model import LatLon, Stop
 from surveyapp.ui.plan import card_view, overlays, plan_view  # noqa: F401
-from surveyapp.ui.plan.actions import ACTIONS, Target
+from surveyapp.ui.plan.asking_page import HIDDEN, AskingPage
 from surveyapp.ui.plan.cards import (
     BLANK,
+    FOLLOW_HINT,
     HINT,
     PICK_HINT,
     Card,
@@ -20,25 +22,34 @@ from surveyapp.ui.plan.cards import (
     measure_card,
     place_card,
     site_text,
-    tap_sigma_m,
 )
-from surveyapp.ui.plan.content import content_of, ground_about, ground_key, place_text_at
+from surveyapp.ui.plan.content import (
+    content_of,
+    ground_box_m,
+    ground_key,
+    place_text_at,
+    readings_of,
+    shown_rows,
+)
 from surveyapp.ui.plan.hits import found_again, hits
-from surveyapp.ui.plan.marks import Mark, Place, SiteMark, lay_out
+from surveyapp.ui.plan.laying_out import lay_out
+from surveyapp.ui.plan.marks import Place, SiteMark
 from surveyapp.ui.plan.scale_bar import scale_bar
-from surveyapp.ui.screens.page import Page, load_kv
+from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets.rows import ListRow
 
 REACH_DP = 24.0  # half a finger's target
 SCALE_BAR_DP = 110.0
+FEW_STOPS = 400  # readings of so many are read at once
 
 
-class PlanPage(Page):
+class PlanPage(AskingPage):
     """The survey drawn. While the session has a `pick`, a tap answers it."""
 
     card = ObjectProperty(HINT)
     asked = StringProperty("")
     measuring = BooleanProperty(False)
+    following = BooleanProperty(False)
     attribution = StringProperty("")
     missing = StringProperty("")
     bar_text = StringProperty("")
@@ -46,12 +57,16 @@ class PlanPage(Page):
 
     def __init__(self, **kwargs: Any) -> None:
         self._plane: Any = None
+        self._rows: Any = None
         self._blank = False
         self._ground_key: Any = None
-        self._found: list[Mark] = []
+        self._found: list[Any] = []
         self._at: LatLon | None = None
         self._measured: list[LatLon] = []
+        self._unread: Any = iter(())
+        self._readings: list[Any] = []
         self._soon_in_sight = Clock.create_trigger(self._keep_in_sight, 0.05)
+        self._read_on = Clock.create_trigger(self._read_more, 0)
         super().__init__(**kwargs)
 
     def on_kv_post(self, *_: Any) -> None:
@@ -61,6 +76,7 @@ class PlanPage(Page):
             self.ids[name].__self__ for name in ("strip", "side", "card", "card_room")
         )
         self.view.bind(px_per_m=self._scaled)
+        self.view.hidden = self.session.notebook.setting(HIDDEN, [])
         self.bind(wide=self._arrange, asked=self._arrange)
         self._arrange()
         self._scaled()
@@ -85,19 +101,47 @@ class PlanPage(Page):
         """Lay out what the notebook has now; the view moves only for another place on Earth."""
         content = content_of(self.session, self._plane)
         moved = content.plane != self._plane
-        self._plane = content.plane
+        self._plane, self._rows = content.plane, content.rows
         self._show_ground()
-        self.view.marks = lay_out(content.rows, content.plane)
+        self.view.wake()
         self.view.current_stop_id = self.session.stop.id if self.session.stop else ""
-        self.missing = content.missing_text(bool(self.attribution))
+        self._read(content.rows.stops)
+        self.missing = content.missing_text(
+            bool(self.attribution), self.session.notebook.ground.bounds is not None
+        )
         if moved:
+            self.take_off()
             self.view.fit()
-        if self._found:
-            self._found = found_again(self.view.marks, self._found)
-            self._show_first()
+        self._follow()
         self._blank = not self.attribution and self.view.marks.box_m() is None
         self._show_pick()
         self._list_sites()
+
+    def _read(self, stops: list[Stop]) -> None:
+        """Read what was measured: at once for a day's stops, in later frames for thousands."""
+        self._readings, self._unread = [], readings_of(self.session, stops)
+        if len(stops) <= FEW_STOPS:
+            self._readings = [row for portion in self._unread for row in portion]
+        else:
+            self._read_on()
+        self._lay_out()
+
+    def _read_more(self, *_: Any) -> None:
+        if self.get_root_window() is None:
+            return  # nobody looks; the next visit reads anew
+        portion = next(self._unread, None)
+        if portion is None:
+            self._lay_out()
+        else:
+            self._readings += portion
+            self._read_on()
+
+    def _lay_out(self) -> None:
+        rows = shown_rows(replace(self._rows, readings=self._readings), self.view.hidden)
+        self.view.marks = lay_out(rows, self._plane)
+        if self._found:
+            self._found = found_again(self.view.marks, self._found, self.view.finding.stands)
+            self._show_first()
 
     def _list_sites(self) -> None:
         self.ids.site_rows.clear_widgets()
@@ -113,10 +157,11 @@ class PlanPage(Page):
     def _show_ground(self) -> None:
         key = ground_key(self.session, self._plane)
         if key != self._ground_key:
-            ground = ground_about(self.session, self._plane)
-            self.view.show_ground(ground, self._plane)
-            drawn = ground.streets or ground.buildings or ground.furniture
-            self.attribution = ground.attribution if drawn else ""
+            ground = self.session.notebook.ground
+            box_m = ground_box_m(self.session, self._plane)
+            drawn = box_m is not None
+            self.view.show_ground(ground.within if drawn else None, self._plane, box_m)
+            self.attribution = ground.attribution or ground.source if drawn else ""
             self._ground_key = key
 
     def _show_pick(self) -> None:
@@ -132,6 +177,35 @@ class PlanPage(Page):
         bar = scale_bar(self.view.px_per_m, dp(SCALE_BAR_DP))
         self.bar_text, self.bar_px = bar.text, bar.width_px
 
+    # Tools
+
+    def toggle_measure(self) -> None:
+        """Begin to measure between two taps, or stop."""
+        self._clear()
+        self.measuring = not self.measuring
+        self.card = measure_card() if self.measuring else self._hint()
+
+    def toggle_follow(self) -> None:
+        """Keep the current stop in the middle, until the drawing is pushed."""
+        self.following = not self.following
+        if self.following and self._here() is None:
+            self.following = False
+            self.session.say("No stop with a position yet: start one at Stop.")
+        self._follow()
+        if self.card in (HINT, FOLLOW_HINT):
+            self.card = self._hint()
+
+    def _here(self) -> Place | None:
+        stop = self.session.stop
+        if stop is None or stop.lat_deg is None:
+            return None
+        return self._place((stop.lat_deg, stop.lon_deg))
+
+    def _follow(self) -> None:
+        here = self._here()
+        if self.following and here is not None:
+            self.view.centre(*here)
+
     # Taps
 
     def tapped(self, east_m: float, north_m: float) -> None:
@@ -142,34 +216,50 @@ class PlanPage(Page):
             self.session.give_pick(*self._world(east_m, north_m))
         elif self.measuring:
             self._measure(self._world(east_m, north_m))
+        elif self.first_site is not None:
+            self._second_site(self._hits(Place(east_m, north_m)))
         else:
             self._show_hits(Place(east_m, north_m))
 
     def held_at(self, east_m: float, north_m: float) -> None:
         """A place was held: offer what can be put there."""
         if self.session.pick is None and not self.measuring and not self._blank:
-            self._found, self._at = [], self._world(east_m, north_m)
+            self._clear()
+            self._at = self._world(east_m, north_m)
             self.view.cross = (east_m, north_m)
             words = place_text_at(self.session, *self._at)
             self.card = place_card(*self._at, self.session.stop, words)
             self._soon_in_sight()
 
-    def toggle_measure(self) -> None:
-        """Begin to measure between two taps, or stop."""
-        self._clear()
-        self.measuring = not self.measuring
-        self.card = measure_card() if self.measuring else self._hint()
+    def pushed(self) -> None:
+        """The drawing was moved by hand."""
+        self.following = False
+        if self.card is FOLLOW_HINT:
+            self.card = self._hint()
+
+    def _hits(self, at: Place) -> list[Any]:
+        return hits(
+            self.view.marks,
+            at,
+            dp(REACH_DP) / self.view.px_per_m,
+            stands=self.view.finding.stands,
+            behind=self.view.drawing.words.clusters,
+        )
 
     def _show_hits(self, at: Place) -> None:
         self._clear()
-        self._found = hits(self.view.marks, at, dp(REACH_DP) / self.view.px_per_m)
+        self._found = self._hits(at)
         self._show_first()
 
     def _show_first(self) -> None:
-        zone = self.session.survey.time_zone if self.session.survey else "UTC"
         found = self._found
-        self.card = card_of(found, self.session.stop, zone) if found else self._hint()
+        self.card = card_of(found, *self._told()) if found else self._hint()
         self._soon_in_sight()
+
+    def _told(self) -> tuple[Any, ...]:
+        """From where, in which time zone and with which levels cards tell."""
+        zone = self.session.survey.time_zone if self.session.survey else "UTC"
+        return self.session.stop, zone, self.view.marks.levels
 
     def _keep_in_sight(self, *_: Any) -> None:
         """What the card tells of must not end up below the card."""
@@ -184,31 +274,17 @@ class PlanPage(Page):
 
     def _clear(self) -> None:
         self._found, self._at, self._measured = [], None, []
+        self.first_site = self.view.carries = None
         self.view.cross, self.view.line, self.card = (), (), self._hint()
 
     def _hint(self) -> Card:
         if self._blank:
             return BLANK
-        return PICK_HINT if self.session.pick is not None else HINT
-
-    # What a card offers
-
-    def act(self, action: str) -> None:
-        """Do what a chip of the card says."""
-        if action == "next_mark":
-            self._found = [*self._found[1:], self._found[0]]
-            self._show_first()
-            return
-        target = Target(
-            session=self.session,
-            router=self.router,
-            plane=self._plane,
-            mark=self._found[0] if self._found else None,
-            at=self._at,
-            sigma_m=tap_sigma_m(self.view.px_per_m, dp(1)),
-        )
-        if self.session.attempt(lambda: ACTIONS[action](target)):
-            self._clear()
+        if self.session.pick is not None:
+            return PICK_HINT
+        if self.answer is not None:
+            return self.answer_card()
+        return FOLLOW_HINT if self.following else HINT
 
     def _world(self, east_m: float, north_m: float) -> LatLon:
         lat_deg, lon_deg = self._plane.to_world(east_m, north_m)

@@ -12,7 +12,8 @@ from shapely.geometry import Polygon
 
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import NorthReference, Photo, Sector, Sighting, Site, Stop
-from surveyapp.ui.plan.marks import FREE_RAY_M, Place, Rows, ellipse, lay_out
+from surveyapp.ui.plan.laying_out import FREE_RAY_M, Rows, ellipse, lay_out
+from surveyapp.ui.plan.marks import Place
 
 GEOD = Geod(ellps="WGS84")
 LAT_DEG, LON_DEG = 60.1700, 24.9400

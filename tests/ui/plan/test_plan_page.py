@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -99,15 +100,17 @@ def test_a_tap_on_nothing_takes_the_card_away(pilot: Pilot) -> None:
     assert pilot.says("Tap to see, hold to place")
 
 
-def test_marks_at_one_place_are_shown_one_after_the_other(pilot: Pilot) -> None:
-    """Zoomed out until all lies under one finger, Next walks through them."""
+def test_marks_at_one_place_come_in_a_list(pilot: Pilot) -> None:
+    """Zoomed out until all lies under one finger, a list names them and shows the one touched."""
     for _ in range(8):
         pilot.touch("Farther")
     tap(pilot, mark_of(pilot, "Mill Street 3"))
-    first = pilot.app.root.ids.manager.get_screen("plan").card.title
-    pilot.touch("Next of")
+    pilot.touch("List of")
+    harness.frames(6)
+    assert pilot.says("At this place")
+    pilot.touch("Stop 2")
 
-    assert pilot.app.root.ids.manager.get_screen("plan").card.title != first
+    assert pilot.app.root.ids.manager.get_screen("plan").card.title == "Stop 2"
 
 
 def test_a_held_place_becomes_a_lead(pilot: Pilot) -> None:
@@ -161,6 +164,7 @@ def test_two_taps_measure_as_proj_does(pilot: Pilot) -> None:
 def test_a_drag_moves_and_the_chips_zoom(pilot: Pilot) -> None:
     """The place under the finger goes with it; Closer enlarges, Fit shows all again."""
     view = plan_view(pilot)
+    view.clock = lambda: 0.0  # the finger rests before it leaves, so nothing runs on
     start = mark_of(pilot, "Mill Street 3")
     pilot.drag(start, (start[0] + 60, start[1] - 40))
     assert mark_of(pilot, "Mill Street 3") == pytest.approx((start[0] + 60, start[1] - 40), abs=1)
@@ -170,6 +174,22 @@ def test_a_drag_moves_and_the_chips_zoom(pilot: Pilot) -> None:
     pilot.touch("Fit")
 
     assert all(view.viewport.sees(*mark.at) for mark in view.marks.sites)
+
+
+def test_a_quick_push_runs_on(pilot: Pilot) -> None:
+    """The drawing goes farther than the finger, the same way, and comes to rest."""
+    view = plan_view(pilot)
+    ticks = count()
+    view.clock = lambda: next(ticks) * 0.016
+    start = mark_of(pilot, "Mill Street 3")
+    pilot.drag(start, (start[0] + 60, start[1]))
+    harness.wait(1.2)
+    rest = mark_of(pilot, "Mill Street 3")
+    harness.frames(4)
+
+    assert rest[0] > start[0] + 75
+    assert rest[1] == pytest.approx(start[1], abs=1)
+    assert mark_of(pilot, "Mill Street 3") == rest
 
 
 def test_a_pinch_enlarges_about_its_middle(pilot: Pilot) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 
+import numpy as np
 import pytest
 from shapely.geometry import LineString, MultiLineString, Point
 
@@ -12,7 +14,7 @@ from surveyapp.geometry.plan_projection import Plane
 from surveyapp.resources import shipped
 from surveyapp.ui.plan.ground_shapes import GroundShapes, lay_out_ground
 from surveyapp.ui.plan.labels import overlap, place
-from surveyapp.ui.plan.street_names import name_places
+from surveyapp.ui.plan.street_names import joined, name_places
 from surveyapp.ui.plan.viewport import Viewport
 from tests.ui.plan.test_labels import polygon
 
@@ -21,10 +23,11 @@ HALF_A_METRE = 0.5
 
 @pytest.fixture(scope="module")
 def shapes() -> GroundShapes:
-    """The quarter that comes with the program."""
+    """The quarter that comes with the program, its named streets joined."""
     ground = read_ground(shipped("sample_surveys", "quarter.osm.gz"))
     lat_deg, lon_deg = ground.streets[0].points_deg[0]
-    return lay_out_ground(ground, Plane(lat_deg, lon_deg))
+    found = lay_out_ground(ground, Plane(lat_deg, lon_deg))
+    return replace(found, names=tuple(joined(found.names)))
 
 
 def measure(name: str) -> tuple[float, float]:
@@ -64,5 +67,6 @@ def test_pieces_of_one_street_are_chained(shapes: GroundShapes) -> None:
 
 
 def _middle(shapes: GroundShapes) -> tuple[float, float]:
-    west, south, east, north = shapes.box_m() or (0, 0, 0, 0)
-    return (west + east) / 2, (south + north) / 2
+    points = np.concatenate([street.from_m for street in shapes.streets])
+    east, north = (points.min(axis=0) + points.max(axis=0)) / 2
+    return float(east), float(north)

@@ -1,0 +1,205 @@
+"""The half of the Plan place that acts: what a card's chips do, dragging, questions, answers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+from typing import Any
+
+from kivy.metrics import dp
+from kivy.properties import ObjectProperty
+
+from surveyapp.model import Site
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.plan.actions import ACTIONS, Target, moved
+from surveyapp.ui.plan.answers import Answer
+from surveyapp.ui.plan.asking import Asking
+from surveyapp.ui.plan.cards import HINT, Card, length_text, one_card, tap_sigma_m
+from surveyapp.ui.plan.findings import Finding
+from surveyapp.ui.plan.marks import SiteMark
+from surveyapp.ui.screens.page import Page
+
+HIDDEN = "plan_hidden"
+CARRY_DP = 36.0  # a finger this near a mark takes it up
+TAKE_OFF = Choice(value="take_off", label="Take it off the plan", icon="close")
+
+
+class AskingPage(Page):
+    """Holds the answer shown and what is asked; `first_site` waits for a second one."""
+
+    answer = ObjectProperty(None, allownone=True)
+    first_site = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.asking = Asking(
+            self.session,
+            self.router,
+            wait=self._wait,
+            answered=self._answered,
+            refused=self._refused,
+            wanted=lambda: self.get_root_window() is not None,
+        )
+
+    def act(self, action: str) -> None:
+        """Do what a chip of the card says."""
+        own = {
+            "list_here": self.list_here,
+            "move": self._take_up,
+            "gaps": self._ask_second,
+            "figures": self.open_figures,
+            "take_off": self.take_off,
+        }.get(action)
+        if own is not None:
+            own()
+            return
+        self.asking.plane = self._plane
+        target = Target(
+            session=self.session,
+            router=self.router,
+            plane=self._plane,
+            mark=self._found[0] if self._found else None,
+            at=self._at,
+            sigma_m=tap_sigma_m(self.view.px_per_m, dp(1)),
+            asking=self.asking,
+        )
+        if self.session.attempt(lambda: ACTIONS[action](target)) and not self.asking.work.busy:
+            self._clear()
+
+    # Sheets
+
+    def open_layers(self) -> None:
+        """The legend, where layers are switched."""
+        from surveyapp.ui.plan.layers_sheet import LayersSheet
+
+        sheet = LayersSheet(
+            session=self.session,
+            router=self.router,
+            hidden=self.view.hidden,
+            hatches=dict(self.view.marks.hatches),
+            switch=self._switch,
+        )
+        self.router.open(sheet)
+
+    def _switch(self, name: str) -> None:
+        hidden = set(self.view.hidden) ^ {name}
+        self.view.hidden = sorted(hidden)
+        self.session.notebook.keep_setting(HIDDEN, self.view.hidden)
+        self._lay_out()
+
+    def list_here(self) -> None:
+        """All that lies under the finger, as a list."""
+        from surveyapp.ui.plan.hits_sheet import HitsSheet
+
+        cards = [one_card(mark, *self._told()) for mark in self._found]
+        sheet = HitsSheet(
+            session=self.session, router=self.router, items=HitsSheet.rows_of(cards),
+            take=self._take_hit,
+        )  # fmt: skip
+        self.router.open(sheet)
+
+    def _take_hit(self, index: int) -> None:
+        self._found = [self._found[index]]
+        self._show_first()
+
+    # Dragging
+
+    def _take_up(self) -> None:
+        """The next drag that begins on the mark moves it."""
+        mark = self._found[0]
+        name = mark.site.name if isinstance(mark, SiteMark) else f"Stop {mark.stop.number}"
+        self._carried = mark
+        self.view.carries = self._is_near_carried
+        self.view.cross = mark.at
+        self.card = Card("position", f"Drag {name} to where it stands", ("Any tap leaves it.",))
+
+    def _is_near_carried(self, east_m: float, north_m: float) -> bool:
+        at = self._carried.at
+        return hypot(east_m - at.east_m, north_m - at.north_m) * self.view.px_per_m <= dp(CARRY_DP)
+
+    def carried(self, east_m: float, north_m: float, ended: bool) -> None:
+        """The mark is there now; where the finger leaves it, that is its place."""
+        self.view.cross, self.view.line = (east_m, north_m), [self._carried.at, (east_m, north_m)]
+        if not ended:
+            return
+        mark, start = self._carried, self._carried.at
+        far = length_text(hypot(east_m - start.east_m, north_m - start.north_m))
+        sigma_m = tap_sigma_m(self.view.px_per_m, dp(1))
+        at = self._world(east_m, north_m)
+        self.session.attempt(lambda: moved(self.session, mark, at, sigma_m, far))
+        self._clear()
+
+    # Questions
+
+    def open_next(self) -> None:
+        """The sheet of questions about where to go next."""
+        from surveyapp.ui.plan.next_sheet import NextSheet
+
+        self.asking.plane = self._plane
+        self.router.open(NextSheet(session=self.session, router=self.router, asking=self.asking))
+
+    def _ask_second(self) -> None:
+        self.first_site = self._found[0].site
+        text = f"Tap the site to look for gaps to, from {self.first_site.name}."
+        self.card = Card("measure", "Gaps to another site", (text,))
+
+    def _second_site(self, found: list[Any]) -> None:
+        first = self.first_site
+        other = next((mark.site for mark in found if isinstance(mark, SiteMark)), None)
+        self._clear()
+        if other is None:
+            self.session.say("No site there: ask for gaps again and tap a site.")
+        else:
+            self._ask_gaps(first, other)
+
+    def _ask_gaps(self, one: Site, other: Site) -> None:
+        self.asking.plane = self._plane
+        self.asking.gaps(one, other)
+
+    def _wait(self, title: str) -> None:
+        self.take_off()
+        self._clear()
+        stop = Choice(value="take_off", label="Leave it", icon="close")
+        self.card = Card("question", title, ("Working it out; the plan stays usable.",), (stop,))
+
+    def _answered(self, answer: Answer) -> None:
+        self.answer = answer
+        self.view.finding = answer.finding
+        self._clear()
+        self.view.fit_finding()
+
+    def _refused(self, sentence: str) -> None:
+        self._clear()
+        self.card = replace(HINT, icon="warn", title="No answer", lines=(sentence,))
+
+    def answer_card(self) -> Card:
+        """The card of the answer that is shown."""
+        chips = [TAKE_OFF]
+        if self.answer.figures or self.answer.strip is not None:
+            chips.insert(0, Choice(value="figures", label="Figures", icon="day"))
+        return Card("locate", self.answer.title, self.answer.says, tuple(chips))
+
+    def open_figures(self) -> None:
+        """The list behind the answer."""
+        from surveyapp.ui.plan.answer_sheet import AnswerSheet
+
+        sheet = AnswerSheet(
+            session=self.session, router=self.router, answer=self.answer, show=self._show_row
+        )
+        self.router.open(sheet)
+
+    def _show_row(self, row_id: str) -> None:
+        """Show what a figure tells of: a proposed place, a stop or a site."""
+        marks = (*self.view.finding.stands, *self.view.marks.points())
+        mark = next((m for m in marks if row_id in (m.row_id, getattr(m, "site_id", ""))), None)
+        if mark is not None:
+            self._found = [mark]
+            self._show_first()
+            self.view.keep_in_sight(*mark.at)
+
+    def take_off(self) -> None:
+        """Take the answer off the plan, or stop waiting for it."""
+        self.asking.drop()
+        self.answer = None
+        self.view.finding = Finding()
+        self._clear()

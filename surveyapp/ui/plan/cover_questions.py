@@ -1,0 +1,247 @@
+"""How far a panel covers, asked of the notebook: outlines, the fit behind them, its range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from surveyapp.errors import NoAnswer
+from surveyapp.geometry.plan_projection import Plane
+from surveyapp.model import Reading, Sector, Site, Stop
+from surveyapp.ui.plan.answers import Answer, Figure, line_of, place_of
+from surveyapp.ui.plan.findings import (
+    CheckedPlace,
+    Finding,
+    FindingLabel,
+    FindingLine,
+    FloatArray,
+    LineKind,
+)
+from surveyapp.ui.plan.marks import Place
+from surveyapp.ui.plan.work import Question
+from surveyapp.ui.session import Session
+from surveyapp.ui.words import degrees, number
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.cover_grid import Cover
+    from surveyapp.analysis.coverage import SectorLevels
+    from surveyapp.analysis.sector_fit import SectorFit
+
+HALF_M, STEP_M = 360.0, 6.0
+LEAST_OUTLINE_M = 60.0  # shorter ones are single cells between houses
+REACH_DEG = 0.02
+MOST_SCENES = 40
+KIND_OF = {0.9: LineKind.LIKELY, 0.5: LineKind.EVEN, 0.1: LineKind.UNLIKELY}
+
+
+def cover_of(
+    session: Session, plane: Plane, site: Site, sector: Sector, threshold_dbm: float
+) -> Question[Answer]:
+    """Cover of one panel at a threshold, what was measured and what is modelled apart."""
+    from surveyapp.analysis.cover_chance import check_threshold
+
+    check_threshold(threshold_dbm)
+    read = yield from read_levels(session, site, [sector])
+    buildings = session.notebook.ground.around(*_place(site), 1.5 * HALF_M).buildings
+    yield
+
+    def reckon() -> Answer:
+        from surveyapp.analysis.coverage import Roofs, cover
+
+        levels = read.levels(site, sector, buildings)
+        found = cover(
+            [levels.model],
+            threshold_dbm,
+            centre_deg=_place(site),
+            half_m=HALF_M,
+            step_m=STEP_M,
+            roofs=Roofs(buildings) if buildings else None,
+        )
+        finding = _finding(found, levels, plane, threshold_dbm)
+        return Answer(
+            finding.title,
+            (_sentence(levels), *_range_text(levels, threshold_dbm)),
+            finding,
+            tuple(_figures(levels, threshold_dbm)),
+        )
+
+    return reckon
+
+
+class ReadLevels:
+    """Stops, readings and what is known of whose they are, for some sites."""
+
+    def __init__(self, stops: Sequence[Stop], readings: Sequence[Reading]) -> None:
+        self.stops = stops
+        self.readings = readings
+        self.scenes: list[object] = []
+
+    def levels(self, site: Site, sector: Sector, buildings: Sequence[object]) -> SectorLevels:
+        """The best model of one sector there is."""
+        from surveyapp.analysis.coverage import sector_levels, settled_readings
+        from surveyapp.analysis.standing import learn_phone_offsets, serving_at
+
+        answers = [answer for scene in self.scenes for answer in serving_at(scene)]
+        return sector_levels(
+            site, sector, self.stops, self.readings,
+            offsets=learn_phone_offsets(self.scenes) if self.scenes else None,
+            attributed=settled_readings(answers),
+            buildings=buildings,
+        )  # fmt: skip
+
+
+def read_levels(session: Session, site: Site, sectors: Sequence[Sector]) -> Iterator[None]:
+    """Read what bears on the levels of a site, a stop a frame."""
+    lat_deg, lon_deg = _place(site)
+    stops = [
+        stop
+        for stop in session.notebook.all(Stop)
+        if stop.lat_deg is not None
+        and abs(stop.lat_deg - lat_deg) < REACH_DEG
+        and abs(stop.lon_deg - lon_deg) < 2 * REACH_DEG
+    ]
+    readings: list[Reading] = []
+    for first in range(0, len(stops), 400):
+        ids = [stop.id for stop in stops[first : first + 400]]
+        readings += session.notebook.all(Reading, stop_id=ids)
+        yield
+    read = ReadLevels(stops, readings)
+    if any(sector.pci is None for sector in sectors):
+        told = {reading.stop_id for reading in readings}
+        for stop in [stop for stop in stops if stop.id in told][:MOST_SCENES]:
+            read.scenes.append(session.notebook.stop_scene(stop.id))
+            yield
+    return read
+
+
+def _finding(found: Cover, levels: SectorLevels, plane: Plane, threshold_dbm: float) -> Finding:
+    lines: list[FindingLine] = []
+    labels: list[FindingLabel] = []
+    centre = place_of((levels.model.panel.lat_deg, levels.model.panel.lon_deg), plane)
+    farthest_m = levels.model.farthest_m if levels.is_fit else 0.0
+    for chance, kind in KIND_OF.items():
+        kept = [line_of(line, plane) for line in found.modelled.outline(chance)]
+        kept = [line for line in kept if _length_m(line) >= LEAST_OUTLINE_M]
+        for line in kept:
+            lines += _parts(line, kind, centre, farthest_m)
+        if kept:
+            longest = max(kept, key=_length_m)
+            at = longest[np.linspace(0, len(longest) - 1, 12).astype(int)]
+            places = tuple(Place(*point) for point in at.tolist())
+            labels.append(FindingLabel(f"{100 * chance:.0f} %", places))
+    checked = tuple(
+        CheckedPlace(place_of((one.lat_deg, one.lon_deg), plane), one.rsrp_dbm >= threshold_dbm)
+        for one in levels.measured
+    )
+    title = f"Cover of {levels.model.panel.name} at {_dbm(threshold_dbm)}"
+    return Finding(title, tuple(lines), (), checked, tuple(labels))
+
+
+def _parts(
+    line: FloatArray, kind: LineKind, centre: Place, farthest_m: float
+) -> Iterator[FindingLine]:
+    """A line cut where it leaves what the readings bear out."""
+    beyond = np.hypot(*(line - centre).T) > farthest_m
+    cuts = np.flatnonzero(beyond[1:] != beyond[:-1]) + 1
+    for first, last in zip([0, *cuts], [*cuts, len(line)], strict=True):
+        part = line[max(first - 1, 0) : last]
+        if len(part) > 1:
+            yield FindingLine(kind, part, broken=bool(beyond[first]))
+
+
+def _sentence(levels: SectorLevels) -> str:
+    if not levels.is_fit:
+        return f"Modelled only, as TR 38.901 has a street canyon: {levels.why_not}"
+    farthest = number(levels.model.farthest_m, 0)
+    return f"Fitted to {len(levels.measured)} stops, up to {farthest} m; broken lines lie beyond."
+
+
+def _range_text(levels: SectorLevels, threshold_dbm: float) -> tuple[str, ...]:
+    from surveyapp.analysis.boresight_range import boresight_range
+
+    if not levels.is_fit:
+        return ()
+    try:
+        found = boresight_range(levels.model, threshold_dbm)
+    except NoAnswer as reason:
+        return (str(reason),)
+    high = "open" if found.high_m is None else f"{number(found.high_m, 0)} m"
+    beyond = ", farther than anybody measured" if found.beyond_readings else ""
+    return (
+        f"Range on boresight {number(found.range_m, 0)} m "
+        f"({number(found.low_m, 0)} m to {high}, 95 %){beyond}.",
+    )
+
+
+def _figures(levels: SectorLevels, threshold_dbm: float) -> Iterable[Figure]:
+    if levels.is_fit:
+        yield from _fit_figures(levels.model)
+        for one, off in zip(levels.model.measured, levels.model.residuals_db, strict=True):
+            side = "above" if off >= 0 else "below"
+            reached = "reached" if one.rsrp_dbm >= threshold_dbm else "not reached"
+            yield Figure(
+                f"Measured {_dbm(one.rsrp_dbm)}",
+                detail=f"{number(abs(off))} dB {side} the fit; {_dbm(threshold_dbm)} {reached}",
+                icon="stop",
+                row_id=one.stop_id,
+            )
+    yield from _azimuth_figures(levels)
+
+
+def _fit_figures(fit: SectorFit) -> Iterable[Figure]:
+    yield Figure(
+        "Path loss exponent",
+        number(fit.exponent, 2),
+        f"± {number(fit.exponent_sigma, 2)}; "
+        f"95 %: {number(fit.exponent_interval()[0], 1)} to {number(fit.exponent_interval()[1], 1)}",
+    )
+    yield Figure(
+        "Level on boresight at 10 m", _dbm(fit.intercept_dbm),
+        f"± {number(fit.intercept_sigma_db, 1)} dB",
+    )  # fmt: skip
+    low, high = fit.sigma_interval_db()
+    yield Figure(
+        "Spread about the fit", f"{number(fit.sigma_db, 1)} dB",
+        f"95 %: {number(low, 1)} to {number(high, 1)} dB, {fit.degrees} degrees of freedom",
+    )  # fmt: skip
+    if fit.blocked_db is not None:
+        yield Figure(
+            "Taken by a blocked sight", f"{number(fit.blocked_db, 1)} dB",
+            f"± {number(fit.blocked_sigma_db, 1)} dB",
+        )  # fmt: skip
+    for remark in fit.remarks:
+        yield Figure(remark, icon="warn")
+
+
+def _azimuth_figures(levels: SectorLevels) -> Iterable[Figure]:
+    from surveyapp.analysis.walk_azimuth import walk_azimuth
+
+    panel = levels.model.panel
+    try:
+        found = walk_azimuth(panel, levels.measured)
+    except NoAnswer as reason:
+        yield Figure("Azimuth by the readings", detail=str(reason), icon="heading")
+        return
+    low, high = (degrees(end % 360.0) for end in found.interval_deg)
+    yield Figure(
+        "Azimuth by the readings",
+        degrees(found.azimuth_deg),
+        f"95 %: {low} to {high}; noted as {degrees(panel.azimuth_deg)}",
+        icon="heading",
+    )
+
+
+def _length_m(line: FloatArray) -> float:
+    return float(np.hypot(*np.diff(line, axis=0).T).sum())
+
+
+def _dbm(level: float) -> str:
+    return f"{number(level, 0)} dBm"
+
+
+def _place(site: Site) -> tuple[float, float]:
+    if site.lat_deg is None or site.lon_deg is None:
+        raise NoAnswer(f"{site.name} has no position: sight it from two stops or set it by hand.")
+    return site.lat_deg, site.lon_deg

@@ -1,0 +1,148 @@
+"""Ways on the streets, asked of the notebook: gaps between two sites, a walk to the leads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from string import ascii_uppercase
+from typing import TYPE_CHECKING
+
+from surveyapp.errors import NoAnswer
+from surveyapp.geometry.geodesy import inverse
+from surveyapp.geometry.plan_projection import Plane
+from surveyapp.model import LatLon, Sector, Site
+from surveyapp.ui.plan.answers import Answer, ChanceStrip, Figure, line_of, place_of
+from surveyapp.ui.plan.cards import length_text
+from surveyapp.ui.plan.cover_questions import read_levels
+from surveyapp.ui.plan.findings import CheckedPlace, Finding, FindingLine, LineKind, StandMark
+from surveyapp.ui.plan.stand_questions import FARTHEST_M, ground_between
+from surveyapp.ui.plan.work import Question
+from surveyapp.ui.session import Session
+from surveyapp.ui.words import number, share
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.gaps import Gap, RouteCover
+
+BESIDE_M = 250.0
+SITES_WITHIN_M = 400.0  # of either end: others' panels may cover the way too
+
+
+def gaps_from_to(
+    session: Session, plane: Plane, one: Site, other: Site, threshold_dbm: float
+) -> Question[Answer]:
+    """Cover along the way between two sites, by all panels near it."""
+    from surveyapp.analysis.cover_chance import check_threshold
+
+    check_threshold(threshold_dbm)
+    ends = (_place(one), _place(other))
+    if inverse(*ends[0], *ends[1]).distance_m > 2 * FARTHEST_M:
+        raise NoAnswer("These sites are more than 5 km apart: choose two that are nearer.")
+    near = [site for site in session.sites if site.lat_deg is not None and _is_near(site, ends)]
+    sectors = session.notebook.all(Sector)
+    own = {site.id: [s for s in sectors if s.site_id == site.id] for site in near}
+    read = {}
+    for site in near:
+        read[site.id] = yield from read_levels(session, site, own[site.id])
+    ground = ground_between(session, ends, BESIDE_M)
+    yield
+
+    def reckon() -> Answer:
+        from surveyapp.analysis.coverage import Roofs
+        from surveyapp.analysis.gaps import gaps_between
+        from surveyapp.analysis.street_network import StreetNetwork
+
+        models = []
+        for site in near:
+            for sector in own[site.id]:
+                try:
+                    levels = read[site.id].levels(site, sector, ground.buildings)
+                except NoAnswer:
+                    continue  # a panel without an azimuth covers nothing that could be told
+                models.append(levels.model)
+        found = gaps_between(
+            StreetNetwork(ground.streets), *ends, models, threshold_dbm,
+            roofs=Roofs(ground.buildings) if ground.buildings else None,
+        )  # fmt: skip
+        return _gaps_answer(found, plane, f"{one.name} to {other.name}")
+
+    return reckon
+
+
+def walk_to_leads(session: Session, plane: Plane, leads: Iterable[Site]) -> Question[Answer]:
+    """A short way on foot from where one is to all the leads."""
+    placed = [lead for lead in leads if lead.lat_deg is not None]
+    if not placed:
+        raise NoAnswer("No lead has a place yet: hold the plan where one should be.")
+    stop = session.stop
+    placed_stop = stop is not None and stop.lat_deg is not None
+    here = (stop.lat_deg, stop.lon_deg) if placed_stop else _place(placed[0])
+    yield
+    ground = ground_between(session, [here, *map(_place, placed)], BESIDE_M)
+    yield
+
+    def reckon() -> Answer:
+        from surveyapp.analysis.street_network import StreetNetwork
+        from surveyapp.analysis.tour import walking_order
+
+        tour = walking_order(StreetNetwork(ground.streets), here, [_place(p) for p in placed])
+        way = tuple(FindingLine(LineKind.WAY, line_of(leg.points_deg, plane)) for leg in tour.legs)
+        stands, figures = [], []
+        for nth, (index, leg) in enumerate(zip(tour.order, tour.legs, strict=True)):
+            lead = placed[index]
+            letter = ascii_uppercase[nth % 26]
+            said = (f"{length_text(leg.walk_m)} on foot from the one before",)
+            at = place_of(_place(lead), plane)
+            stands.append(StandMark(letter, lead.name, said, at, *_place(lead), lead.id))
+            figures.append(
+                Figure(f"{letter}: {lead.name}", length_text(leg.walk_m), icon="site",
+                       row_id=lead.id)
+            )  # fmt: skip
+        title = "Walk to the leads"
+        says = (f"{length_text(tour.walk_m)} on foot to {len(placed)} of them.",)
+        return Answer(title, says, Finding(title, way, tuple(stands)), tuple(figures))
+
+    return reckon
+
+
+def _gaps_answer(found: RouteCover, plane: Plane, between: str) -> Answer:
+    lines = [FindingLine(LineKind.WAY, line_of(found.route.points_deg, plane))]
+    for gap in found.gaps:
+        inside = (found.along_m > gap.from_m) & (found.along_m < gap.to_m)
+        along = [gap.from_m, *found.along_m[inside].tolist(), gap.to_m]
+        lines.append(FindingLine(LineKind.GAP, line_of(found.route.at(along), plane)))
+    checked = tuple(
+        CheckedPlace(place_of((one.place.lat_deg, one.place.lon_deg), plane), one.covered)
+        for one in found.measured
+    )
+    title = f"{between} at {number(found.threshold_dbm, 0)} dBm"
+    strip = ChanceStrip(
+        found.along_m,
+        found.chance,
+        found.required,
+        tuple((gap.from_m, gap.to_m) for gap in found.gaps),
+        tuple((one.along_m, one.covered) for one in found.measured),
+    )
+    figures = tuple(_gap_figure(gap) for gap in found.gaps)
+    return Answer(
+        title, (found.sentence,), Finding(title, tuple(lines), (), checked), figures, strip
+    )
+
+
+def _gap_figure(gap: Gap) -> Figure:
+    ends = f"{length_text(gap.from_m)} to {length_text(gap.to_m)} along the way"
+    return Figure(
+        f"Gap of {length_text(gap.length_m)}",
+        share(gap.lowest_chance),
+        "\n".join(part for part in (gap.place_text, f"{ends}; lowest chance at the right") if part),
+        icon="measure",
+    )
+
+
+def _is_near(site: Site, ends: tuple[LatLon, LatLon]) -> bool:
+    here = _place(site)
+    return any(inverse(*here, *end).distance_m <= SITES_WITHIN_M for end in ends)
+
+
+def _place(site: Site) -> LatLon:
+    if site.lat_deg is None or site.lon_deg is None:
+        raise NoAnswer(f"{site.name} has no position: sight it from two stops or set it by hand.")
+    return site.lat_deg, site.lon_deg
