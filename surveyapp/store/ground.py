@@ -70,15 +70,25 @@ class GroundStore:
             )
 
     def within(
-        self, south_deg: float, west_deg: float, north_deg: float, east_deg: float
+        self,
+        south_deg: float,
+        west_deg: float,
+        north_deg: float,
+        east_deg: float,
+        *,
+        streets_only: bool = False,
     ) -> Ground:
         """All that touches the box, by the shapes' own boxes (a metre or two generous).
 
         A box whose west exceeds its east crosses the date line.
         """
         if west_deg > east_deg:
-            west_part = self.within(south_deg, west_deg, north_deg, 180.0)
-            east_part = self.within(south_deg, -180.0, north_deg, east_deg)
+            west_part = self.within(
+                south_deg, west_deg, north_deg, 180.0, streets_only=streets_only
+            )
+            east_part = self.within(
+                south_deg, -180.0, north_deg, east_deg, streets_only=streets_only
+            )
             return Ground(
                 streets=tuple(dict.fromkeys(west_part.streets + east_part.streets)),
                 buildings=tuple(dict.fromkeys(west_part.buildings + east_part.buildings)),
@@ -86,11 +96,14 @@ class GroundStore:
                 attribution=west_part.attribution,
             )
         box = Box(south_deg, west_deg, north_deg, east_deg)
+        streets = tuple(
+            Street(name=name, kind=kind, points_deg=_unpacked(shape)[0])
+            for name, kind, shape in self._touching("name, kind, shape", _TABLES[0], box)
+        )
+        if streets_only:
+            return Ground(streets=streets, attribution=self.attribution)
         return Ground(
-            streets=tuple(
-                Street(name=name, kind=kind, points_deg=_unpacked(shape)[0])
-                for name, kind, shape in self._touching("name, kind, shape", _TABLES[0], box)
-            ),
+            streets=streets,
             buildings=tuple(
                 _building(*found)
                 for found in self._touching("name, height_m, shape", _TABLES[1], box)
