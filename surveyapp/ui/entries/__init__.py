@@ -23,6 +23,7 @@ FORMS = {
     "device": "surveyapp.ui.entries.device:DeviceForm",
     "survey": "surveyapp.ui.entries.survey:SurveyForm",
     "stop": "surveyapp.ui.entries.stop:StopForm",
+    "clock": "surveyapp.ui.entries.clock:ClockForm",
     "heading": "surveyapp.ui.entries.heading:HeadingForm",
 }
 

@@ -18,5 +18,6 @@ SCREENS = {
     "review": "surveyapp.ui.screens.review:ReviewPage",
     "doubts": "surveyapp.ui.screens.doubts:DoubtsPage",
     "measured": "surveyapp.ui.screens.measured:MeasuredPage",
+    "arrange": "surveyapp.ui.screens.arrange:ArrangePage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }

@@ -11,10 +11,15 @@ from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.screens.reviewed import ReviewedPage
 from surveyapp.ui.widgets import row_list  # noqa: F401
 
+CLOCK = "clock"
 PAGES = (
     BookRow(
         "reading", "Measured against expected", "Levels, downloads and pings as strips", "measured"
     ),
+    BookRow(
+        "edit", "Put entries in order", "Move to another stop, split a stop, join two", "arrange"
+    ),
+    BookRow("device", "Set a clock right", "Shift all that one phone noted", CLOCK),
 )
 
 
@@ -35,8 +40,11 @@ class ReviewPage(ReviewedPage):
         self.items = [BookRow("warn", "Doubts", told, "doubts"), *PAGES]
 
     def open_row(self, item: BookRow) -> None:
-        """The page of this row."""
-        self.router.push(item.row_id)
+        """The page or sheet of this row."""
+        if item.row_id == CLOCK:
+            self.router.open_entry(CLOCK)
+        else:
+            self.router.push(item.row_id)
 
 
 load_kv(__file__)
