@@ -15,7 +15,7 @@ from surveyapp.analysis.standing import LEG_NAME
 from surveyapp.analysis.value_doubts import Doubt
 from surveyapp.errors import SurveyError
 from surveyapp.geometry.sightings import Bearing, Fix, fix
-from surveyapp.model import Rat, Sighting, Site, SpeedRun, Stop, StopScene
+from surveyapp.model import Rat, Sighting, Site, SpeedRun, Stop, StopScene, View
 from surveyapp.report.cover import CoverAccount, cover_account
 from surveyapp.report.record import SurveyRecord
 
@@ -122,7 +122,7 @@ def _fixes(record: SurveyRecord) -> dict[str, Fix | str]:
 def _bearing(sighting: Sighting, stop: Stop | None) -> Bearing | None:
     if stop is None or stop.lat_deg is None or stop.lon_deg is None:
         return None
-    if sighting.bearing_deg is None:
+    if sighting.bearing_deg is None or sighting.view is View.BLOCKED:
         return None
     told = {} if sighting.sigma_deg is None else {"sigma_deg": sighting.sigma_deg}
     return Bearing(

@@ -80,6 +80,7 @@ def page_values(account: Account) -> dict[str, Any]:
         "facts": day_facts(account),
         "plan": plan_svg(plan, INVENTED if invented else "") if plan else None,
         "plan_told": describe(plan) if plan else "",
+        "has_rays": plan is not None and bool(plan.rays),
         "sites": sites,
         "other_photos": other_photos,
         "stops": stop_views(account),

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import textwrap
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from surveyapp.model import SiteStatus
@@ -45,11 +44,6 @@ def summary_picture(account: Account) -> bytes:
         held = io.BytesIO()
         figure.savefig(held, format="png", facecolor=DAY.paper, metadata={"Software": None})
         return held.getvalue()
-
-
-def write_picture(account: Account, path: Path) -> None:
-    """Write the picture to a file."""
-    path.write_bytes(summary_picture(account))
 
 
 def draw_summary(figure: Figure, account: Account) -> None:

@@ -65,10 +65,10 @@ def plan_svg(plan: Plan, note: str = "") -> Markup:
 def describe(plan: Plan) -> str:
     """What the plan shows, in a sentence."""
     sites = [mark.site.name for mark in plan.sites]
-    rays = counted(len(plan.rays), "sighting")
+    counts = ((len(plan.stops), "stop"), (len(plan.rays), "sighting"), (len(sites), "site"))
+    held = listed(counted(count, word) for count, word in counts if count)
     return (
-        f"A north-up plan, {plan.box.width_m:.0f} m by {plan.box.height_m:.0f} m, with "
-        f"{counted(len(plan.stops), 'stop')}, {rays} and {counted(len(sites), 'site')}"
+        f"A north-up plan, {plan.box.width_m:.0f} m by {plan.box.height_m:.0f} m, with {held}"
         f"{f': {listed(sites)}' if sites else ''}."
     )
 

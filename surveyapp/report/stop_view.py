@@ -166,13 +166,12 @@ def _legs(
     told = {(leg.reading_id, leg.leg): leg for leg in expected.legs}
     for answer in answers:
         own = told.get((answer.reading_id or "", answer.leg))
-        settled = answer.answer.settle.startswith("Settled")
         yield LegView(
             leg=answer.leg,
             ranking=_ranking(answer),
             strip=strip_svg(own.rsrp) if own else Markup(""),
             words=_leg_words(own, exact=record.exact_places) if own else "",
-            settle="" if settled else tidy(answer.answer.settle),
+            settle=_settle_words(answer.answer.settle),
         )
 
 
@@ -185,6 +184,13 @@ def _ranking(answer: LegAnswer) -> tuple[tuple[str, str], ...]:
         (one.name if one.sector_id is not None else "none of these", share(one.probability))
         for one in ranked
     )
+
+
+def _settle_words(settle: str) -> str:
+    """What would settle the answer; nothing where it is settled."""
+    if not settle or settle.startswith("Settled"):
+        return ""
+    return tidy(settle if settle.startswith("No ") else f"To settle it: {settle}")
 
 
 def _leg_words(leg: LegExpectation, *, exact: bool) -> str:

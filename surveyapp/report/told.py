@@ -73,7 +73,7 @@ def _outing(account: Account) -> str:
     when = f"On {day_text(first.astimezone(zone).date())}"
     if record.exact_times and last > first:
         ends = (clock_text(moment, survey.time_zone) for moment in (first, last))
-        when += ", from {} to {},".format(*ends)
+        when += ", from {} to {}".format(*ends)
     place = f" in {survey.place_text}" if survey.place_text else ""
     weather = _weather(account)
     entries = [
@@ -87,7 +87,7 @@ def _outing(account: Account) -> str:
     made = "was" if len(stops) == 1 else "were"
     phones = listed(device.label for device in record.of(Device) if _used(account, device))
     return (
-        f"{when} {counted(len(stops), 'stop')} {made} made{place}{weather}, with "
+        f"{when}, {counted(len(stops), 'stop')} {made} made{place}{weather}, with "
         f"{listed(kept) or 'no entry'}{f', using {phones}' if phones else ''}."
     )
 
