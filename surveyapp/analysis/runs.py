@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from surveyapp.analysis.phone_offset import PhoneOffset
-from surveyapp.analysis.standing import LEG_NAME, serving_at
+from surveyapp.analysis.standing import LEG_NAME, LegAnswer, serving_at
 from surveyapp.errors import NoAnswer
 from surveyapp.model import Mode, Rat, Reading, SpeedRun, Stop, StopScene
 
@@ -106,17 +106,26 @@ def sectors_served(
     """
     served: dict[str, str | None] = {}
     for scene in scenes:
-        modes = {reading.id: reading.mode for reading in scene.readings}
         try:
-            answers = serving_at(scene, offsets) if modes else ()
+            answers = serving_at(scene, offsets) if scene.readings else ()
         except NoAnswer:
             continue  # a stop without a position settles nothing
-        for answer in answers:
-            if answer.reading_id is None:
-                continue
-            rat = Rat.NR if modes[answer.reading_id] in WITH_5G else Rat.LTE
-            if answer.leg == LEG_NAME[rat]:
-                first = answer.answer.ranking[0]
-                settled = first.probability >= at_least
-                served[answer.reading_id] = first.sector_id if settled else None
+        served |= settled_sectors(scene, answers, at_least)
+    return served
+
+
+def settled_sectors(
+    scene: StopScene, answers: Iterable[LegAnswer], at_least: float = SETTLED
+) -> dict[str, str | None]:
+    """The same for one stop whose serving answers are at hand already."""
+    modes = {reading.id: reading.mode for reading in scene.readings}
+    served: dict[str, str | None] = {}
+    for answer in answers:
+        if answer.reading_id is None:
+            continue
+        rat = Rat.NR if modes[answer.reading_id] in WITH_5G else Rat.LTE
+        if answer.leg == LEG_NAME[rat]:
+            first = answer.answer.ranking[0]
+            settled = first.probability >= at_least
+            served[answer.reading_id] = first.sector_id if settled else None
     return served

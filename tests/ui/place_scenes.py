@@ -161,6 +161,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("review", touch("Day", "Review"), False),
     ("doubts", _reviewed("Doubts"), False),
     ("measured", _reviewed("Measured against"), False),
+    ("compare", _reviewed("Compared"), False),
     ("arrange", touch("Day", "Review", "Put entries", "A tall lorry"), False),
     ("clock", touch("Day", "Review", "Set a clock", "Phone A"), False),
     ("day_stop", touch("Day", "Stop 1"), False),

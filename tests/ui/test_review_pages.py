@@ -102,3 +102,16 @@ def test_measured_values_stand_on_strips_with_their_expectation(full: Pilot) -> 
     full.touch("Stop 1 · Phone A")
 
     assert full.router.sheets[-1].state.form.name == "speed_run"
+
+
+def test_two_phones_are_compared_pair_by_pair_with_what_was_left_out(full: Pilot) -> None:
+    """Three stops, the mean, the sentence; servers and visits say why they cannot be compared."""
+    touch("Review", "Compared")(full)
+    reviewed(full)
+    assert full.says("Mean ratio")
+    assert full.says("Stop 3: ")
+    full.touch("Servers")
+    assert full.says("fewer than two servers")
+    full.touch("Visits")
+
+    assert full.says("one survey only")

@@ -19,5 +19,6 @@ SCREENS = {
     "doubts": "surveyapp.ui.screens.doubts:DoubtsPage",
     "measured": "surveyapp.ui.screens.measured:MeasuredPage",
     "arrange": "surveyapp.ui.screens.arrange:ArrangePage",
+    "compare": "surveyapp.ui.screens.compare:ComparePage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }

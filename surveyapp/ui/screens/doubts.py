@@ -84,10 +84,10 @@ class DoubtsPage(ReviewedPage):
             self.kind = ALL
         self.items = doubt_items(scenes, doubts, accepted, self.kind)
         open_now = sum(not item.accepted for item in self.items)
-        fresh = survey is not None and self.session.reviewer.is_fresh(survey.id)
-        told = f"{open_now} open, {len(self.items) - open_now} accepted"
-        waiting = review.problem if review and review.problem else WAITING
-        self.summary = told if fresh and not review.problem else f"{told}. {waiting}"
+        reviewer = self.session.reviewer
+        fresh = survey is not None and reviewer.is_fresh(survey.id)
+        waiting = "" if fresh else f". {reviewer.problem or WAITING}"
+        self.summary = f"{open_now} open, {len(self.items) - open_now} accepted{waiting}"
         self.nothing = "" if doubts else "Nothing in this survey is doubtful so far."
 
     def show_kind(self, kind: str) -> None:

@@ -59,8 +59,8 @@ class MeasuredPage(ReviewedPage):
         """Show the last review; a newer one comes by itself."""
         review = self.review()
         self.items = strip_items(review, self.quantity, self.order)
-        waiting = review.problem if review and review.problem else ""
-        self.nothing = waiting or ("" if self.items else NOTHING if review else WAITING)
+        waiting = NOTHING if review else self.session.reviewer.problem or WAITING
+        self.nothing = "" if self.items else waiting
 
     def show_quantity(self, value: str) -> None:
         """Levels, downloads or pings."""

@@ -77,8 +77,13 @@ class Choices(StackLayout):
         self.on_options()
 
     def on_options(self, *_: Any) -> None:
-        """Build a chip for each option."""
+        """Build a chip for each option; where only words changed, the chips stay."""
         if self.canvas is None:  # set while the widget is being made
+            return
+        chips = self.children[::-1]
+        if [chip.value for chip in chips] == [option.value for option in self.options]:
+            for chip, option in zip(chips, self.options, strict=True):  # a finger may be on one
+                chip.text, chip.icon = option.label, option.icon
             return
         self.clear_widgets()
         for option in self.options:

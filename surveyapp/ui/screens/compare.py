@@ -1,0 +1,143 @@
+"""Whether one phone, server or visit beats another: the pairs, the sentence, what was left out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import ListProperty, NumericProperty, StringProperty
+
+from surveyapp.analysis.compare_words import figure
+from surveyapp.analysis.runs import Quantity
+from surveyapp.model import Survey
+from surveyapp.ui.compared import (
+    PHONES,
+    QUANTITIES,
+    SERVERS,
+    SIDES,
+    VISITS,
+    ComparedView,
+    compared,
+    phone_pairs,
+    server_pairs,
+    view_of,
+)
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.review import Review, Reviewer
+from surveyapp.ui.screens.page import load_kv
+from surveyapp.ui.screens.reviewed import ReviewedPage
+from surveyapp.ui.widgets.ratio import RatioLine
+from surveyapp.ui.widgets.rows import Doubt
+from surveyapp.ui.widgets.text import SoftText
+
+WAITING = "Asking of every stop which sector served: only runs on the same one are compared."
+LACKING = {
+    PHONES: "This survey has speed runs of fewer than two phones, so there is nothing to compare.",
+    SERVERS: "This survey has speed runs against fewer than two servers.",
+    VISITS: "The notebook holds one survey only: come back another day.",
+}
+MOST_VISITS = 8
+
+
+class ComparePage(ReviewedPage):
+    """Comparisons of the current survey's speed runs."""
+
+    sides = ListProperty(SIDES)
+    quantities = ListProperty(QUANTITIES)
+    pairs = ListProperty([])
+    side = StringProperty(PHONES)
+    quantity = StringProperty(Quantity.DOWN.value)
+    pair = StringProperty("")
+    sentence = StringProperty("")
+    scale = StringProperty("")
+    reach = NumericProperty(2)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._earlier = Reviewer(self.session.notebook)
+        self._shown: object = None
+
+    def on_pre_enter(self, *_: Any) -> None:
+        """Follow the look through the other visit too."""
+        super().on_pre_enter()
+        self._earlier.done.bind(self._soon)
+
+    def on_leave(self, *_: Any) -> None:
+        """Follow it no longer."""
+        super().on_leave()
+        self._earlier.done.unbind(self._soon)
+
+    def rest(self) -> None:
+        """The notebook is about to be closed."""
+        super().rest()
+        self._earlier.done.unbind(self._soon)
+        self._earlier.rest()
+
+    def refresh(self) -> None:
+        """Compare what is chosen, as soon as the survey has been looked through."""
+        review = self.review()
+        if review is None:
+            self._show(ComparedView(self.session.reviewer.problem or WAITING))
+            return
+        self.pairs = self._choices(review)
+        values = [choice.value for choice in self.pairs]
+        if self.pair not in values:
+            self.pair = values[0] if values else ""
+        if not self.pair:
+            self._show(ComparedView(LACKING[self.side]))
+            return
+        earlier = self._visit() if self.side == VISITS else None
+        if self.side == VISITS and earlier is None:
+            self._show(ComparedView(self._earlier.problem or WAITING))
+            return
+        found = compared(review, self.side, self.pair, Quantity(self.quantity), earlier)
+        self._show(view_of(found))
+
+    def _choices(self, review: Review) -> list[Choice]:
+        if self.side == VISITS:
+            surveys = self.session.notebook.newest(Survey, MOST_VISITS)
+            others = [one for one in surveys if one.id != self.session.survey.id]
+            return [Choice(value=one.id, label=f"Against {one.title}") for one in others]
+        return (phone_pairs if self.side == PHONES else server_pairs)(review.scenes)
+
+    def _visit(self) -> Review | None:
+        self._earlier.ask(self.pair)
+        return self._earlier.of(self.pair)
+
+    def _show(self, view: ComparedView) -> None:
+        """Build the lines of a comparison, where they are other ones."""
+        if view == self._shown:
+            return
+        self._shown = view
+        self.sentence, self.reach = view.sentence, view.reach
+        ends = figure(1 / view.reach), figure(view.reach)
+        self.scale = f"Scale of ratios: {ends[0]} to {ends[1]}, alike at the stroke." * bool(
+            view.rows
+        )
+        lines = self.ids.lines
+        lines.clear_widgets()
+        for row in view.rows:
+            line = RatioLine(reach=view.reach)
+            line.row = row
+            lines.add_widget(line)
+        for doubt in view.doubts:
+            lines.add_widget(Doubt(text=doubt, padding=(16, 0)))
+        for note in view.notes:
+            lines.add_widget(SoftText(text=note, padding=(16, 2)))
+
+    def show_side(self, value: str) -> None:
+        """Phones, servers or visits."""
+        self.side = value
+        self.refresh()
+
+    def show_pair(self, value: str) -> None:
+        """Which two."""
+        self.pair = value
+        self.refresh()
+
+    def show_quantity(self, value: str) -> None:
+        """Download, upload or ping."""
+        self.quantity = value
+        self.refresh()
+
+
+load_kv(__file__)
