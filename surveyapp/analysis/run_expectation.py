@@ -12,7 +12,7 @@ from surveyapp.analysis.run_limits import run_limits
 from surveyapp.analysis.run_link import RunLink, run_link, with_5g
 from surveyapp.analysis.standing import LegAnswer
 from surveyapp.model import Sector, SpeedRun, StopScene
-from surveyapp.radio.expected_rate import ExpectedRate
+from surveyapp.radio.expected_rate import ExpectedRate, RatePart
 from surveyapp.radio.rates import LinkCarrier
 
 SURE = 0.5  # from here up the most likely sector counts as the run's
@@ -141,13 +141,22 @@ def _term(carrier: LinkCarrier) -> str:
     return f"{times}{carrier.bandwidth_mhz:g} MHz {carrier.rat}"
 
 
+def _layers(part: RatePart) -> str:
+    """'SINR 14 dB: layers x modulation, 2 x 64QAM at code rate 0.46, 74% of the time'."""
+    if part.choice.row is None:
+        return part.used
+    return f"SINR {part.sinr_db:g} dB: layers x modulation, {part.used}"
+
+
 def _rate_lines(run: SpeedRun, link: RunLink) -> tuple[Line, ...]:
     """The make-up of the expected rate, then of the uplink, then all that was assumed."""
     if link.rate is None:
         known = [Line("peak", link.peak_mbps, "Mbit/s")] if link.peak_mbps else []
         return (*known, Line("cannot tell", None, "", link.lacking))
     rate = link.rate
-    lines = [Line(str(part.carrier), part.likely_mbps, "Mbit/s", part.words) for part in rate.parts]
+    lines = [
+        Line(_term(part.carrier), part.likely_mbps, "Mbit/s", _layers(part)) for part in rate.parts
+    ]
     lines += [
         Line("expected", rate.likely_mbps, "Mbit/s", "likely"),
         Line("at least", rate.low_mbps, "Mbit/s", "moving, many reflections"),

@@ -55,12 +55,19 @@ class RatePart:
     @property
     def words(self) -> str:
         """One line: what is used, and what it gives."""
+        if self.choice.row is None:
+            return f"{self.carrier}: {self.used}"
+        return f"{self.carrier}: {self.used}, {self.likely_mbps:.0f} Mbit/s"
+
+    @property
+    def used(self) -> str:
+        """Layers, modulation and code rate at the SINR read, and the share of time."""
         row = self.choice.row
         if row is None:
-            return f"{self.carrier}: nothing gets through at {self.sinr_db:g} dB"
-        used = f"{self.choice.layers} x {row.modulation} at code rate {row.rate_x1024 / 1024:.2f}"
+            return f"nothing gets through at {self.sinr_db:g} dB"
         time = f", {self.share:.0%} of the time" if self.share < 1.0 else ""
-        return f"{self.carrier}: {used}{time}, {self.likely_mbps:.0f} Mbit/s"
+        rate = f"{row.modulation} at code rate {row.rate_x1024 / 1024:.2f}"
+        return f"{self.choice.layers} x {rate}{time}"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

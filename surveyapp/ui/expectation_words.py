@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from surveyapp.analysis.value_doubts import Doubt
 
 ORDINARY, UNUSUAL = 1.0, 2.0  # standard deviations, as the analysis tells them
+SURE = 0.99  # a reason that needs no 'if so'
+SOME = 0.995  # of a rate; a cause that leaves more takes nothing
 FINE = 100.0  # below this a rate is told to a tenth
 SUMS = ("RSRP expected", "RSRP read", "expected", "ping expected")
 ASIDES = ("assumed", "note")  # lines of a make-up that are sentences
@@ -46,10 +48,9 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class ReasonView:
-    """One likely reason, what it does to the value, and the figures behind it."""
+    """One likely reason, and the figures behind it, what it does to the value first."""
 
     words: str
-    effect: str
     evidence: tuple[Figure, ...] = ()
 
 
@@ -60,7 +61,7 @@ class DoubtView:
     words: str
     settle: str
     short: str
-    told_by_field: bool = False  # the sheet says so beside the field already
+    by_sheet: bool = False  # the entry sheet says so itself, or cannot help it yet
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class Matter:
     verdict: str
     words: str
     strip: Expectation
+    ends: tuple[str, str]
     off: int = 0
     asked: str = ""
     reasons: tuple[ReasonView, ...] = ()
@@ -82,8 +84,13 @@ class Matter:
     notes: tuple[str, ...] = ()
 
     @property
+    def told(self) -> bool:
+        """Whether there is something to tell: a value against an expectation."""
+        return self.strip.measured is not None and self.strip.expected is not None
+
+    @property
     def brief(self) -> str:
-        """The value and its verdict, for a row: '5G leg: rather weak'."""
+        """What is judged and its verdict, for a row: '5G leg: rather weak'."""
         return f"{self.label}: {lowered(self.verdict)}"
 
 
@@ -113,6 +120,11 @@ def strip_of(value: Expected, before: str = "") -> Expectation:
     )  # fmt: skip
 
 
+def ends_of(value: Expected) -> tuple[str, str]:
+    """The ends of a strip in words."""
+    return quantity_text(value.low, value.unit), quantity_text(value.high, value.unit)
+
+
 def off_of(value: Expected) -> int:
     """How far a value lies off: 0, 1 or 2, negative below what was expected."""
     sigmas = value.sigmas
@@ -125,26 +137,28 @@ def off_of(value: Expected) -> int:
 def reason_views(reasons: Sequence[Reason], as_rate: bool) -> tuple[ReasonView, ...]:
     """Reasons in order; of a rate the effect is the share that is left."""
     return tuple(
-        ReasonView(with_minus(reason.words), _effect(reason, as_rate), figures(reason.evidence))
+        ReasonView(with_minus(reason.words), (*_effect(reason, as_rate), *figures(reason.evidence)))
         for reason in reasons
     )
 
 
-def _effect(reason: Reason, as_rate: bool) -> str:
+def _effect(reason: Reason, as_rate: bool) -> tuple[Figure, ...]:
     if as_rate:
-        return f"leaves {number(100.0 * reason.effect, 0)} %" if reason.effect < 0.995 else ""
+        left = f"{number(100.0 * reason.effect, 0)} %"
+        return (Figure("Leaves of the rate", left),) if reason.effect < SOME else ()
     change = f"{reason.effect:+.0f} dB".replace("-", MINUS)
-    return change if reason.probability > 0.99 else f"{change} if so"
+    sure = reason.probability > SURE
+    return (Figure("Moves the level by" if sure else "Moves the level, if so, by", change),)
 
 
-def figures(lines: Iterable[Line]) -> tuple[Figure, ...]:
-    """Lines of a make-up; those that are sentences are left out, see `asides`."""
+def figures(lines: Iterable[Line], sums: Sequence[str] = ()) -> tuple[Figure, ...]:
+    """Lines of a make-up, `sums` among them; sentences are left out, see `asides`."""
     return tuple(
         Figure(
             term=capital("none of the listed sectors" if line.term == NONE_NAME else line.term),
             number="" if line.number is None else quantity_text(line.number, line.unit),
             note=with_minus(line.note),
-            total=line.term in SUMS,
+            total=line.term in sums,
         )
         for line in lines
         if line.term not in ASIDES
@@ -168,7 +182,7 @@ def doubt_views(doubts: Iterable[Doubt], row_id: str) -> tuple[DoubtView, ...]:
             short=capital(doubt.kind.value) + "."
             if doubt.kind is DoubtKind.NOT_SETTLED
             else with_minus(doubt.words),
-            told_by_field=doubt.kind is DoubtKind.RANGE,
+            by_sheet=doubt.kind in (DoubtKind.RANGE, DoubtKind.NOT_SETTLED),
         )
         for doubt in doubts
         if doubt.row_id == row_id

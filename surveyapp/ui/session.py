@@ -38,6 +38,7 @@ from surveyapp.ui.words import day_text
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
+    from surveyapp.ui.expectation_words import Verdict
 
 R = TypeVar("R", bound=Row)
 Clock = Callable[[], datetime]
@@ -118,6 +119,10 @@ class Session:
         if self.scene is None:
             return (), ""
         return self._serving.answers(self.scene)
+
+    def verdicts(self) -> dict[str, Verdict]:
+        """How each reading and run of the current stop lies to what was expected, by its id."""
+        return {} if self.scene is None else self.expected.at(self.scene)
 
     def go_to_stop(self, stop_id: str) -> None:
         """Make a stop the current one. Raises NotFound where it is not in the notebook."""

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from surveyapp.ui.expectation_words import (
+    SUMS,
     Matter,
     Table,
     Verdict,
     asides,
     doubt_views,
+    ends_of,
     figures,
     off_of,
     reason_views,
@@ -81,7 +83,7 @@ def _level(leg: LegExpectation) -> Matter:
     off = off_of(leg.rsrp)
     low_or_high = {True: "Why it is weak", False: "Why it is strong"}[off < 0]
     asked = f"{low_or_high}, likeliest first" if off else "What lowers it here"
-    tables = [Table("Where the decibels went", figures(leg.budget))] if leg.budget else []
+    tables = [Table("Where the decibels went", figures(leg.budget, SUMS))] if leg.budget else []
     if leg.quality:
         tables.append(Table("What the values say together", figures(leg.quality)))
     return Matter(
@@ -90,6 +92,7 @@ def _level(leg: LegExpectation) -> Matter:
         verdict=_level_verdict(leg.rsrp, off),
         words=with_minus(leg.words),
         strip=strip_of(leg.rsrp, leg.leg.removesuffix(" leg")),
+        ends=ends_of(leg.rsrp),
         off=off,
         asked=asked,
         reasons=reason_views(leg.reasons, as_rate=False),
@@ -115,13 +118,14 @@ def _level_notes(leg: LegExpectation) -> tuple[str, ...]:
 def _rate(run: RunExpectation) -> Matter:
     """The download: what its carriers should carry, and what held it back."""
     low = _is_low(run)
-    lines = figures(run.rate_lines)
+    lines = figures(run.rate_lines, SUMS)
     return Matter(
         key=DOWN,
         label="Download",
         verdict=_rate_verdict(run),
         words=with_minus(run.words),
         strip=strip_of(run.down),
+        ends=ends_of(run.down),
         off=-1 if low else 0,
         asked="What held it back, likeliest first" if low else "What limits it here",
         reasons=reason_views(run.limits, as_rate=True),
@@ -155,17 +159,28 @@ def _ping(run: RunExpectation) -> Matter:
         verdict = "Cannot tell what to expect"
     else:
         verdict = PINGS[off] if value.measured is not None else "No ping noted yet"
-    known = run.lowest_ping_ms is not None
-    words = "Cannot tell what to expect: the server's place is not known."
-    if known:
-        words = f"No ping below {number(run.lowest_ping_ms)} ms is possible over that distance."
     return Matter(
         key=PING,
         label="Ping",
         verdict=verdict,
-        words=words,
+        words=_ping_words(run),
         strip=strip_of(value),
+        ends=ends_of(value),
         off=off,
-        tables=(Table("What the ping is made of", figures(run.ping_lines)),),
-        notes=(PING_BAND, SPREAD.replace("readings", "runs")) if known else (),
+        tables=(Table("What the ping is made of", figures(run.ping_lines, SUMS)),),
+        notes=(PING_BAND, SPREAD.replace("readings", "runs")) if value.mean else (),
     )
+
+
+def _ping_words(run: RunExpectation) -> str:
+    """How the ping lies to what was expected, and what no ping can beat."""
+    value, lowest = run.ping, run.lowest_ping_ms
+    if lowest is None or value.mean is None:
+        return "Cannot tell what to expect: the server's place is not known."
+    floor = f"no ping below {number(lowest)} ms is possible over that distance."
+    foreseen = f"{number(value.mean, 0)} ± {number(value.sigma or 0.0, 0)} ms expected"
+    if value.measured is None or value.difference is None:
+        return f"{foreseen}; {floor}"
+    way = "slower" if value.difference > 0 else "quicker"
+    size = f"{number(abs(value.difference), 0)} ms {way} than the {foreseen}"
+    return f"{number(value.measured)} ms is {size}; {floor}"

@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 
 from surveyapp.store.notebook import Notebook
-from tests.ui import filled, harness, place_scenes
+from tests.ui import filled, harness, place_scenes, why_scenes
 from tests.ui.harness import Pilot
 
 FULL = "harbour.notebook"
@@ -101,6 +101,7 @@ SCENES = [
     Scene("remark_kind", _touch("Remark")),
     Scene("remark_text", _touch("Remark", "Weather")),
     *(Scene(*place) for place in place_scenes.SCENES),
+    *(Scene(*why) for why in why_scenes.SCENES),
 ]
 
 

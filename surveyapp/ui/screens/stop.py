@@ -10,6 +10,7 @@ from kivy.properties import BooleanProperty, StringProperty
 from surveyapp.ui.answer_words import leg_views
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
+from surveyapp.ui.sheets.why_sheet import WhySheet
 from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
 from surveyapp.ui.widgets import answer, entry_list  # noqa: F401
 from surveyapp.ui.widgets.pressable import Pressable
@@ -43,10 +44,11 @@ class StopPage(Page):
         self._answer_soon()
 
     def show_answer(self) -> None:
-        """Work the serving answer out and show it."""
+        """Work out what serves and what was to be expected, and show it."""
         session = self.session
         answers, reason = session.answers()
         self.ids.answer.show(leg_views(session.scene, answers) if answers else [], reason)
+        self.ids.entries.verdicts = session.verdicts()
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
@@ -60,6 +62,12 @@ class StopPage(Page):
     def edit(self, line: EntryLine) -> None:
         """An entry was tapped: open it for change."""
         self.router.open_entry(line.sheet, line.row.id)
+
+    def why(self, line: EntryLine) -> None:
+        """The verdict on an entry was tapped: tell what is behind it."""
+        verdict = self.ids.entries.verdicts[line.row.id]
+        sheet = WhySheet(verdict, line.row.device_id, session=self.session, router=self.router)
+        self.router.open(sheet)
 
     def new_stop(self) -> None:
         """The surveyor walked on."""

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import BooleanProperty, ListProperty
+from kivy.properties import BooleanProperty, DictProperty, ListProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.stacklayout import StackLayout
 
+from surveyapp.ui.expectation_words import Verdict
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets.buttons import TallButton
 from surveyapp.ui.widgets.rows import EmptyState, ListRow
 from surveyapp.ui.widgets.text import Heading
+from surveyapp.ui.widgets.verdict import VerdictBox
 
 BUTTONS = (
     ("sighting", "Sighting"),
@@ -23,23 +25,32 @@ BUTTONS = (
 
 
 class EntryList(BoxLayout):
-    """Rows for `lines` (EntryLine); dispatches `on_entry(line)` when one is tapped."""
+    """Rows for `lines` (EntryLine), below them the `verdicts` on them by the rows' ids.
+
+    Dispatches `on_entry(line)` when a row is tapped, `on_why(line)` for its verdict.
+    """
 
     lines = ListProperty([])
-    __events__ = ("on_entry",)
+    verdicts = DictProperty({})
+    __events__ = ("on_entry", "on_why")
 
     def __init__(self, **kwargs: Any) -> None:
+        self._rows: list[tuple[Any, ListRow]] = []
+        self._boxes: dict[str, VerdictBox] = {}
         super().__init__(**kwargs)
         self.on_lines()
 
     def on_lines(self, *_: Any) -> None:
         """Build the rows anew."""
         self.clear_widgets()
+        self._rows, self._boxes = [], {}
         self.add_widget(Heading(text="Entries"))
         for line in self.lines:
             row = ListRow(icon=line.sheet, text=line.text, detail=line.detail, value=line.value)
             row.bind(on_release=lambda _row, line=line: self.dispatch("on_entry", line))
             self.add_widget(row)
+            self._rows.append((line, row))
+            self._judge(line, row)
         if not self.lines:
             self.add_widget(
                 EmptyState(
@@ -48,8 +59,30 @@ class EntryList(BoxLayout):
                 )
             )
 
+    def on_verdicts(self, *_: Any) -> None:
+        """Put the verdicts below their rows; the rows stay."""
+        for line, row in self._rows:
+            self._judge(line, row)
+
+    def _judge(self, line: Any, row: ListRow) -> None:
+        verdict = self.verdicts.get(line.row.id, Verdict())
+        box = self._boxes.get(line.row.id)
+        if not verdict.matters:
+            if box is not None:
+                self.remove_widget(self._boxes.pop(line.row.id))
+        elif box is not None:
+            box.verdict = verdict
+        else:
+            box = VerdictBox(verdict=verdict)
+            box.bind(on_release=lambda *_: self.dispatch("on_why", line))
+            self._boxes[line.row.id] = box
+            self.add_widget(box, index=self.children.index(row))
+
     def on_entry(self, line: Any) -> None:
         """Event: this entry was tapped."""
+
+    def on_why(self, line: Any) -> None:
+        """Event: the verdict on this entry was tapped."""
 
 
 class StopButtons(StackLayout):

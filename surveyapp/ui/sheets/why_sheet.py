@@ -1,0 +1,108 @@
+"""Why a value is what it is: the strip, the reasons in order, where every decibel went."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import ListProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.expectation_words import Matter, Table, Verdict
+from surveyapp.ui.session import Session
+from surveyapp.ui.sheets.sheet import Sheet, load_kv
+from surveyapp.ui.widgets.figures import FigureRow, ReasonBox
+from surveyapp.ui.widgets.rows import Doubt
+from surveyapp.ui.widgets.strip import StripDrawing  # noqa: F401
+from surveyapp.ui.widgets.text import Heading, SoftText
+from surveyapp.ui.words import joined
+
+NOTHING = "Nothing stands out."
+
+
+class Aside(SoftText):
+    """A remark of second rank, set in like the lists around it."""
+
+
+class LargeStrip(BoxLayout):
+    """The expectation strip on top of the sheet, with the ends of its range."""
+
+    strip = ObjectProperty(None, allownone=True)
+    low = StringProperty("")
+    high = StringProperty("")
+
+    def on_strip(self, *_: Any) -> None:
+        """Hand the numbers to the drawing."""
+        given, drawing = self.strip, self.ids.drawing
+        drawing.low, drawing.high = given.low, given.high
+        drawing.expected, drawing.sigma = given.expected, given.sigma
+        drawing.measured = given.measured
+
+
+class WhySheet(Sheet):
+    """Tells one matter of a `Verdict` at a time; chips change between them."""
+
+    matters = ListProperty([])
+    key = StringProperty("")
+    found = StringProperty("")
+    words = StringProperty("")
+    strip = ObjectProperty(None, allownone=True)
+    low = StringProperty("")
+    high = StringProperty("")
+
+    def __init__(self, verdict: Verdict, device_id: str, key: str = "", **kwargs: Any) -> None:
+        self.verdict = verdict
+        super().__init__(title="Why", **kwargs)
+        self.subtitle = _stop_and_phone(self.session, device_id)
+        every = verdict.matters
+        if len(every) > 1:
+            self.matters = [Choice(value=one.key, label=one.label) for one in every]
+        self.choose(self.verdict.of(key).key)
+
+    def choose(self, key: str) -> None:
+        """Tell this matter."""
+        matter = self.verdict.of(key)
+        self.key, self.found, self.words = matter.key, matter.verdict, matter.words
+        self.strip, (self.low, self.high) = matter.strip, matter.ends
+        self.ids.lists.clear_widgets()
+        self._add_reasons(matter)
+        self._add_doubts()
+        for table in matter.tables:
+            self._add_table(table)
+        self._add_notes(matter)
+        self.ids.scroll.scroll_y = 1
+
+    def _add(self, *widgets: Any) -> None:
+        for widget in widgets:
+            self.ids.lists.add_widget(widget)
+
+    def _add_reasons(self, matter: Matter) -> None:
+        if not matter.asked:
+            return
+        self._add(Heading(text=matter.asked))
+        self._add(*(ReasonBox.of(nth, one) for nth, one in enumerate(matter.reasons, 1)))
+        if not matter.reasons:
+            self._add(Aside(text=NOTHING))
+
+    def _add_doubts(self) -> None:
+        if self.verdict.doubts:
+            self._add(Heading(text="What is doubted"))
+        for doubt in self.verdict.doubts:
+            self._add(Doubt(text=doubt.words), Aside(text=doubt.settle))
+
+    def _add_table(self, table: Table) -> None:
+        self._add(Heading(text=table.title), *map(FigureRow.of, table.figures))
+
+    def _add_notes(self, matter: Matter) -> None:
+        if matter.notes:
+            self._add(Heading(text="What this rests on"))
+        self._add(*(Aside(text=note) for note in matter.notes))
+
+
+def _stop_and_phone(session: Session, device_id: str) -> str:
+    """'Stop 3 · Phone A'."""
+    label = next((one.label for one in session.devices if one.id == device_id), "")
+    return joined([f"Stop {session.stop.number}" if session.stop else "", label])
+
+
+load_kv(__file__)

@@ -1,0 +1,65 @@
+"""How a reading or run lies to what was expected, in short; a tap asks why."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
+
+from surveyapp.ui.expectation_words import Matter, Verdict
+from surveyapp.ui.theme import load_kv
+from surveyapp.ui.widgets import icon, strip  # noqa: F401
+from surveyapp.ui.widgets.pressable import PressableBox
+from surveyapp.ui.widgets.rows import Doubt
+from surveyapp.ui.widgets.text import SoftText, Text
+
+REASONS = {True: 2, False: 1}  # told for a value that is off, and for one as expected
+
+
+class VerdictBox(PressableBox):
+    """The strip of the matter `key` (else the first), its verdict, first reasons and doubts.
+
+    With `typing` only what a surveyor must hear at once: no reasons for what is as expected,
+    and no doubts that the field tells itself.
+    """
+
+    verdict = ObjectProperty(Verdict())
+    key = StringProperty("")
+    typing = BooleanProperty(False)
+    strip = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.bind(verdict=self.build, key=self.build)
+        self.build()
+
+    def build(self, *_: Any) -> None:
+        """Show the verdict."""
+        matter, lines = self.verdict.of(self.key), self.ids.lines
+        lines.clear_widgets()
+        if matter is None:
+            return
+        self.strip = matter.strip
+        lines.add_widget(Text(text=matter.verdict, bold=matter.off != 0))
+        for words in self._reasons(matter):
+            lines.add_widget(SoftText(text=words))
+        if not self.typing:
+            for other in self.verdict.matters:
+                if other is not matter and other.told:
+                    lines.add_widget(Text(text=other.brief, bold=other.off != 0))
+        for words in self._doubts():
+            lines.add_widget(Doubt(text=words))
+
+    def _reasons(self, matter: Matter) -> list[str]:
+        """The first reasons, all of them sentences."""
+        if self.typing and not matter.off:
+            return []
+        return [reason.words for reason in matter.reasons[: REASONS[matter.off != 0]]]
+
+    def _doubts(self) -> list[str]:
+        """Each doubt once, in short."""
+        told = [one.short for one in self.verdict.doubts if not (self.typing and one.by_sheet)]
+        return list(dict.fromkeys(told))
+
+
+load_kv(__file__)
