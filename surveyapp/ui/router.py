@@ -120,7 +120,8 @@ class Router:
         self._moved()
 
     def _moved(self) -> None:
-        self.session.notebook.keep_setting(KEPT_AS, self.route())
+        notebook = self.session.notebook
+        self.session.attempt(lambda: notebook.keep_setting(KEPT_AS, self.route()))
         self.changed.fire()
 
 

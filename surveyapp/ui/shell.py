@@ -13,7 +13,7 @@ from kivy.uix.screenmanager import ScreenManager
 from surveyapp.ui.router import Router, screen_class
 from surveyapp.ui.session import Session
 from surveyapp.ui.theme import load_kv
-from surveyapp.ui.tokens import WIDE_DP
+from surveyapp.ui.tokens import LOW_DP, WIDE_DP
 from surveyapp.ui.widgets import bars, toast  # noqa: F401
 
 MESSAGE_SECONDS = 8
@@ -49,9 +49,9 @@ class Shell(BoxLayout):
         self.hush()
         self.show()
 
-    def on_width(self, *_: Any) -> None:
-        """Sheets stand beside the page from the width of a desk on."""
-        self.wide = self.width >= dp(WIDE_DP)
+    def on_size(self, *_: Any) -> None:
+        """Sheets stand beside the page from the width of a desk on; not on a phone laid down."""
+        self.wide = self.width >= dp(WIDE_DP) and self.height >= dp(LOW_DP)
 
     def show(self) -> None:
         """Show the router's top page and top sheet."""

@@ -17,6 +17,7 @@ TARGET_DP = 48  # least size of anything that can be touched
 MAIN_TARGET_DP = 56  # buttons and rows of the main job
 GAP_DP = 8  # least distance between two targets
 WIDE_DP = 760  # from this width on the desk layout has two columns
+LOW_DP = 480  # below this height a window is a phone laid on its side
 
 
 TEXT_ON = (

@@ -20,6 +20,7 @@ from kivy.uix.widget import Widget
 
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import GAP_DP, TARGET_DP
+from surveyapp.ui.widgets.field_cell import FieldCell
 from tests.ui.harness import is_target, parents_of, said_by, shown
 
 ROUNDING = 1.0  # pixels
@@ -69,6 +70,7 @@ def problems_on_screen(root: Widget) -> list[str]:
         *_close(targets),
         *_covering(labels),
         *_strange_colours(labels),
+        *_hidden_fields(widgets),
     ]
 
 
@@ -161,6 +163,16 @@ def _covering(labels: list[Label]) -> Iterator[str]:
     for (one, here), (other, there) in combinations(placed, 2):
         if not here.cut(there).empty:
             yield f"{_name(one)} and {_name(other)} cover each other"
+
+
+def _hidden_fields(widgets: list[Widget]) -> Iterator[str]:
+    for widget in widgets:
+        if isinstance(widget, FieldCell) and widget.current:
+            whole = box_of(widget)
+            part = seen(widget, whole)
+            hidden = (whole.top - whole.bottom) - (part.top - part.bottom)
+            if hidden > ROUNDING:
+                yield f"{_name(widget)} has the cursor, and {hidden:.0f} pixels of it are hidden"
 
 
 def _strange_colours(labels: list[Label]) -> Iterator[str]:

@@ -50,7 +50,9 @@ from kivy.uix.widget import Widget
 from surveyapp.ui.app import SurveyApp
 from surveyapp.ui.theme import theme
 
+SMALL_PHONE = (360, 640)
 PHONE = (360, 780)
+LAID_DOWN = (780, 360)
 LARGE_PHONE = (412, 915)
 DESK = (1280, 800)
 
@@ -142,7 +144,7 @@ class Pilot:
         self.touch_at(*widget.to_window(*widget.center))
 
     def touch_key(self, key: str) -> None:
-        """Touch a key of the number pad: a digit, '.', 'Next', 'Save', 'Up', 'Del', '+/−'."""
+        """Touch a key of the number pad: a digit, '.', 'Next', 'Save', 'Previous', 'Del', '+/−'."""
         pad = [w for w in self.targets() if type(w).__name__ == "PadKey" and w.text == key]
         assert pad, f"The pad has no key {key!r} now."
         self.touch(pad[0])

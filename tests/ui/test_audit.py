@@ -1,4 +1,4 @@
-"""Every page and sheet keeps the house rules at both phone sizes, themes and text scales."""
+"""Every page and sheet keeps the house rules: upright and laid down, both themes, large text."""
 
 from __future__ import annotations
 
@@ -8,15 +8,17 @@ from pathlib import Path
 import pytest
 
 from surveyapp.ui.screens import HOME
+from surveyapp.ui.sheets.entry_sheet import EntrySheet
 from surveyapp.ui.theme import theme
 from tests.ui import harness, scenes
 from tests.ui.audit import problems_on_screen
 from tests.ui.harness import Pilot
 
-LOOKS = [
-    (size, scale, name)
-    for size in (harness.PHONE, harness.LARGE_PHONE)
-    for scale, name in ((1.0, "day"), (2.0, "night"))
+OF_PAGES = [(harness.PHONE, 1.0, "day"), (harness.PHONE, 2.0, "night")]
+OF_SHEETS = [
+    (harness.PHONE, 1.0, "day"),
+    (harness.SMALL_PHONE, 2.0, "night"),
+    (harness.LAID_DOWN, 1.0, "day"),
 ]
 
 
@@ -73,6 +75,11 @@ class Audited:
         self._pilot = None
 
 
+def entry_on_top(pilot: Pilot) -> bool:
+    """Whether an entry sheet is shown: they must also work laid down and on a small phone."""
+    return bool(pilot.router.sheets) and isinstance(pilot.router.sheets[-1], EntrySheet)
+
+
 @pytest.fixture(scope="module")
 def audited(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Audited]:
     """One app for the scenes of this file."""
@@ -87,10 +94,10 @@ def test_a_scene_keeps_the_house_rules(scene: scenes.Scene, audited: Audited) ->
     try:
         pilot = audited.at(scene)
         found = []
-        for size, scale, name in LOOKS:
+        for size, scale, name in OF_SHEETS if entry_on_top(pilot) else OF_PAGES:
             harness.Window.size = size
             theme.text_scale, theme.name = scale, name
-            harness.frames(6)
+            harness.frames(8)
             wrong = problems_on_screen(pilot.app.root)
             found += [f"{size} at {scale:.0%}, {name}: {problem}" for problem in wrong]
         steps = audited.leave(scene)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from surveyapp.errors import NotebookError
 from surveyapp.model import Device, Reading, Remark, Sighting, SpeedRun
+from surveyapp.ui.sheets import keeper
 from surveyapp.ui.theme import theme
 from tests.ui import field_day
-from tests.ui.harness import Pilot, frames, shown
+from tests.ui.harness import Pilot, frames, shown, wait
 
 
 @pytest.fixture
@@ -178,6 +180,31 @@ def test_a_lost_5g_leg_is_noted_for_its_phone(ready: Pilot) -> None:
     remark = ready.session.notebook.all(Remark)[0]
 
     assert ready.session.notebook.get(Device, remark.device_id).label == "Phone B"
+
+
+def test_a_failing_write_is_told_and_tried_again_until_it_works(
+    ready: Pilot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk keeps the sheet on screen with its sentence; room on the disk ends it."""
+    monkeypatch.setattr(keeper, "AGAIN_AFTER_S", 0.05)
+    notebook = ready.session.notebook
+
+    def full(*_: object) -> None:
+        raise NotebookError("The disk that holds it is full: free some space.")
+
+    with monkeypatch.context() as while_full:
+        while_full.setattr(notebook, "keep_draft", full)
+        ready.touch("Speed run")
+        ready.touch_key("1")
+        wait(0.2)
+        assert ready.says("Not on disk yet, trying again: The disk that holds it is full")
+        ready.back()
+        assert ready.says("Speed run")
+        assert notebook.drafts() == []
+    wait(0.2)
+
+    assert notebook.drafts()[0].fields["down"] == "1"
+    assert not ready.says("Not on disk yet")
 
 
 def test_the_page_goes_on_following_the_theme_after_a_sheet_was_closed(ready: Pilot) -> None:

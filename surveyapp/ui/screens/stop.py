@@ -57,7 +57,7 @@ class StopPage(Page):
 
     def enter(self, sheet: str) -> None:
         """One of the big buttons: open its sheet."""
-        self.router.open_entry(sheet)
+        self.session.attempt(lambda: self.router.open_entry(sheet))
 
     def edit(self, line: EntryLine) -> None:
         """An entry was tapped: open it for change."""

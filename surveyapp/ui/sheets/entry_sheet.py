@@ -14,6 +14,7 @@ from surveyapp.ui.entries.form import Form
 from surveyapp.ui.entries.state import EntryState
 from surveyapp.ui.router import Router
 from surveyapp.ui.session import Session
+from surveyapp.ui.sheets.keeper import Keeper
 from surveyapp.ui.sheets.keyboard import PhysicalKeys
 from surveyapp.ui.sheets.sheet import Sheet, load_kv
 from surveyapp.ui.widgets import entry_fields, input_pane  # noqa: F401
@@ -28,11 +29,13 @@ class EntrySheet(Sheet):
     doubtful = BooleanProperty(False)
     actions = ListProperty([])
     columns = NumericProperty(2)
+    beside = BooleanProperty(False)
 
     def __init__(self, state: EntryState, **kwargs: Any) -> None:
         self.state = state
         super().__init__(**kwargs)
         self._keys = PhysicalKeys(self)
+        self._keeper = Keeper(self._write, self.show)
         self.bind(parent=lambda *_: self._keys.listen(self.parent is not None))
         self.show()
 
@@ -58,8 +61,9 @@ class EntrySheet(Sheet):
         self.ids.pane.show(state)
         self.actions = [*form.actions(self.session, state.texts), *self._own_actions()]
         problem = state.problems().get(state.focus, "")
-        self.doubtful = bool(problem)
-        self.sentence = problem or form.note(self.session, state.texts, state.focus)
+        trouble = self._keeper.trouble or problem
+        self.doubtful = bool(trouble)
+        self.sentence = trouble or form.note(self.session, state.texts, state.focus)
 
     def _own_actions(self) -> list[Choice]:
         if self.state.row is not None:
@@ -100,9 +104,11 @@ class EntrySheet(Sheet):
 
     def keep(self) -> None:
         """The draft to disk, then to the screen; a failing write is told and tried again."""
-        notebook = self.session.notebook
-        self.session.attempt(lambda: notebook.keep_draft(self.state.draft()))
+        self._keeper.keep()
         self.show()
+
+    def _write(self) -> None:
+        self.session.notebook.keep_draft(self.state.draft())
 
     def move_to(self, name: str) -> None:
         """A field was tapped."""
@@ -135,8 +141,10 @@ class EntrySheet(Sheet):
         try:
             state.form.save(self.session, state.texts, state.row, state.draft())
         except SurveyError as error:
-            self.sentence, self.doubtful = str(error), True
+            self.keep()
+            self.sentence, self.doubtful = self._keeper.trouble or str(error), True
             return
+        self._keeper.trouble = ""
         self.close()
 
     def act(self, action: str) -> None:
@@ -161,9 +169,16 @@ class EntrySheet(Sheet):
         """What the route needs to open this sheet again."""
         return self.state.form.name, self.state.row.id if self.state.row else None
 
+    def on_back(self) -> bool:
+        """Stay while what was typed is not on disk: leaving would lose it."""
+        if self._keeper.trouble:
+            self.keep()
+        return bool(self._keeper.trouble)
+
     def rest(self) -> None:
         """The sheet goes from the screen: listen to no keys any more."""
         self._keys.listen(False)
+        self._keeper.rest()
         self.ids.pane.rest()
 
     def left(self) -> None:

@@ -15,6 +15,8 @@ from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets.field_cell import FieldCell
 from surveyapp.ui.widgets.text import Heading
 
+GAP = dp(8)
+
 
 class CellGrid(GridLayout):
     """The cells of one section, as many beside each other as the text size allows."""
@@ -24,6 +26,7 @@ class EntryFields(BoxLayout):
     """Shows the fields of an `EntryState`; dispatches `on_field(name)` when one is tapped."""
 
     columns = NumericProperty(2)
+    current_height = NumericProperty(0)
     view: ScrollView = ObjectProperty(None, allownone=True)
     __events__ = ("on_field",)
 
@@ -35,8 +38,9 @@ class EntryFields(BoxLayout):
         self._current: FieldCell | None = None
 
     def on_view(self, *_: Any) -> None:
-        """Keep the current cell in view when the list around it changes its height."""
-        self.view.bind(height=lambda *_: self._reveal())
+        """Keep the current cell in view whatever is laid out anew: the list, or what is in it."""
+        reveal = lambda *_: self._reveal()  # noqa: E731
+        self.view.bind(size=reveal, viewport_size=reveal)
 
     def show(self, state: Any) -> None:
         """Bring the cells up to the state; they are built anew only when the fields changed."""
@@ -53,7 +57,7 @@ class EntryFields(BoxLayout):
             cell.current = field.name == state.focus
         if self._current is not self._cells[state.focus]:
             self._current = self._cells[state.focus]
-            self._reveal()
+            self._moved(self._current)
 
     def _build(self, fields: Any) -> None:
         self.clear_widgets()
@@ -67,13 +71,29 @@ class EntryFields(BoxLayout):
                 self.bind(columns=grid.setter("cols"))
                 grid.cols = self.columns
             cell = FieldCell(name=field.name)
+            cell.bind(pos=self._moved, size=self._moved)
             cell.bind(on_release=lambda tapped, *_: self.dispatch("on_field", tapped.name))
             self._cells[field.name] = cell
             grid.add_widget(cell)
 
+    def _moved(self, cell: FieldCell, *_: Any) -> None:
+        if cell is self._current:
+            self.current_height = cell.height
+            self._reveal()
+
     def _scroll_to_current(self) -> None:
-        if self.view is not None and self._current is not None and self.view.height > 1:
-            self.view.scroll_to(self._current, padding=dp(8), animate=False)
+        """Scroll no farther than the cell needs; Kivy's own way trusts a layout not yet settled."""
+        view, cell = self.view, self._current
+        content = view.children[0] if view is not None and view.children else None
+        if content is None or cell is None or content.height <= view.height:
+            return
+        bottom = cell.to_window(*cell.pos)[1] - content.to_window(*content.pos)[1]
+        beyond = content.height - view.height
+        lowest, highest = bottom + cell.height + GAP - view.height, bottom - GAP
+        shown = min(max(view.scroll_y * beyond, lowest), max(highest, lowest))
+        view.scroll_y = min(max(shown / beyond, 0.0), 1.0)
+        view.effect_y.velocity = 0  # a spring still under way would pull it back
+        view.effect_y.value = -beyond * view.scroll_y
 
     def on_field(self, name: str) -> None:
         """Event: the cell of this field was tapped."""

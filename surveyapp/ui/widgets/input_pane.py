@@ -17,6 +17,7 @@ from surveyapp.ui.widgets import buttons, pad  # noqa: F401
 class InputPane(BoxLayout):
     """Fits itself to the current field of an `EntryState`.
 
+    `room` is the height it may take: hints and suggestions beyond it are scrolled.
     Dispatches `on_key(key)` from the pad, `on_choose(value)` from choices, `on_suggest(text)`
     from suggestions and `on_write(text)` as text is typed.
     """
@@ -35,7 +36,8 @@ class InputPane(BoxLayout):
     decimal = BooleanProperty(False)
     first = BooleanProperty(False)
     next_word = StringProperty("Next")
-    highest = NumericProperty(0)
+    room = NumericProperty(0)
+    fixed_height = NumericProperty(0)
     __events__ = ("on_key", "on_choose", "on_suggest", "on_write")
 
     def on_kv_post(self, *_: Any) -> None:
@@ -46,21 +48,28 @@ class InputPane(BoxLayout):
             Kind.CHOICE.value: ids.choices_view.__self__,
             Kind.TEXT.value: ids.writing.__self__,
         }
-        self._suggestions = ids.suggestions_view.__self__
+        self._hints = ids.hints_view.__self__
         self._foot = ids.foot.__self__
-        self._sentence = ids.sentence_row.__self__
         self._focus_soon = Clock.create_trigger(self.focus_line, 0)
-        self.bind(kind=self.arrange, suggestions=self.arrange)
+        self.bind(kind=self.arrange, suggestions=self.arrange, sentence=self.arrange)
         self.arrange()
 
     def arrange(self, *_: Any) -> None:
         """Put in the parts that the kind of field needs, Next always last."""
-        self.clear_widgets()
-        self.add_widget(self._sentence)
-        if self.suggestions:
-            self.add_widget(self._suggestions)
-        self.add_widget(self._parts[self.kind])
-        self.add_widget(self._foot)
+        part = self._parts[self.kind]
+        wanted = [self._hints] if self.suggestions or self.sentence else []
+        wanted += [part, self._foot]
+        if list(reversed(self.children)) != wanted:
+            self.clear_widgets()
+            for one in wanted:
+                self.add_widget(one)
+            part.bind(height=self.weigh)
+            self._foot.bind(height=self.weigh)
+        self.weigh()
+
+    def weigh(self, *_: Any) -> None:
+        """Take the height of what cannot be scrolled away."""
+        self.fixed_height = self._parts[self.kind].height + self._foot.height
 
     def show(self, state: Any) -> None:
         """Fit the pane to the field that has the cursor."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import BooleanProperty, StringProperty
+from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
@@ -58,13 +58,14 @@ class NumberPad(GridLayout):
 
 
 class PadFoot(BoxLayout):
-    """The last row of the pad, there for every kind of field: Up, 0, and Next.
+    """The last row of the pad, there for every kind of field: Previous, 0, and Next.
 
     Dispatches `on_key` with 'up', '0' or 'next'; `next_word` says Next or Save.
     """
 
     zero = BooleanProperty(True)
     first = BooleanProperty(False)
+    column = NumericProperty(0)
     next_word = StringProperty("Next")
     __events__ = ("on_key",)
 
