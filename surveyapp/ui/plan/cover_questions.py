@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Generator, Iterable, Iterator, Sequence
+from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Reading, Sector, Site, Stop
+from surveyapp.model import Building, Reading, Sector, Site, Stop, StopScene
 from surveyapp.ui.plan.answers import Answer, Figure, line_of, place_of
 from surveyapp.ui.plan.findings import (
     CheckedPlace,
@@ -27,10 +29,13 @@ from surveyapp.ui.words import degrees, number
 if TYPE_CHECKING:
     from surveyapp.analysis.cover_grid import Cover
     from surveyapp.analysis.coverage import SectorLevels
+    from surveyapp.analysis.phone_offset import PhoneOffset
     from surveyapp.analysis.sector_fit import SectorFit
+    from surveyapp.analysis.sector_readings import Attributed
 
 HALF_M, STEP_M = 360.0, 6.0
-LEAST_OUTLINE_M = 60.0  # shorter ones are single cells between houses
+SMOOTH_M = 9.0  # outlines follow no single wall: about what a position is worth
+LEAST_OUTLINE_M = 100.0  # shorter ones are yards between houses
 REACH_DEG = 0.02
 MOST_SCENES = 40
 KIND_OF = {0.9: LineKind.LIKELY, 0.5: LineKind.EVEN, 0.1: LineKind.UNLIKELY}
@@ -43,7 +48,7 @@ def cover_of(
     from surveyapp.analysis.cover_chance import check_threshold
 
     check_threshold(threshold_dbm)
-    read = yield from read_levels(session, site, [sector])
+    read = yield from read_levels(session, [site])
     buildings = session.notebook.ground.around(*_place(site), 1.5 * HALF_M).buildings
     yield
 
@@ -76,31 +81,44 @@ class ReadLevels:
     def __init__(self, stops: Sequence[Stop], readings: Sequence[Reading]) -> None:
         self.stops = stops
         self.readings = readings
-        self.scenes: list[object] = []
+        self.scenes: list[StopScene] = []
 
-    def levels(self, site: Site, sector: Sector, buildings: Sequence[object]) -> SectorLevels:
+    @cached_property
+    def attributed(self) -> Attributed:
+        """Whose readings the serving answers settled; worked out once for all panels."""
+        from surveyapp.analysis.coverage import settled_readings
+        from surveyapp.analysis.standing import serving_at
+
+        return settled_readings(answer for scene in self.scenes for answer in serving_at(scene))
+
+    @cached_property
+    def offsets(self) -> dict[str, PhoneOffset]:
+        """By how much each phone differs from the others."""
+        from surveyapp.analysis.standing import learn_phone_offsets
+
+        return learn_phone_offsets(self.scenes)
+
+    def levels(self, site: Site, sector: Sector, buildings: Sequence[Building]) -> SectorLevels:
         """The best model of one sector there is."""
-        from surveyapp.analysis.coverage import sector_levels, settled_readings
-        from surveyapp.analysis.standing import learn_phone_offsets, serving_at
+        from surveyapp.analysis.coverage import sector_levels
 
-        answers = [answer for scene in self.scenes for answer in serving_at(scene)]
         return sector_levels(
             site, sector, self.stops, self.readings,
-            offsets=learn_phone_offsets(self.scenes) if self.scenes else None,
-            attributed=settled_readings(answers),
-            buildings=buildings,
+            offsets=self.offsets, attributed=self.attributed, buildings=buildings,
         )  # fmt: skip
 
 
-def read_levels(session: Session, site: Site, sectors: Sequence[Sector]) -> Iterator[None]:
-    """Read what bears on the levels of a site, a stop a frame."""
-    lat_deg, lon_deg = _place(site)
+def read_levels(session: Session, sites: Sequence[Site]) -> Generator[None, None, ReadLevels]:
+    """Read what bears on the levels of some sites, a stop a frame."""
+    places = [_place(site) for site in sites]
     stops = [
         stop
         for stop in session.notebook.all(Stop)
         if stop.lat_deg is not None
-        and abs(stop.lat_deg - lat_deg) < REACH_DEG
-        and abs(stop.lon_deg - lon_deg) < 2 * REACH_DEG
+        and any(
+            abs(stop.lat_deg - lat_deg) < REACH_DEG and abs(stop.lon_deg - lon_deg) < 2 * REACH_DEG
+            for lat_deg, lon_deg in places
+        )
     ]
     readings: list[Reading] = []
     for first in range(0, len(stops), 400):
@@ -108,11 +126,10 @@ def read_levels(session: Session, site: Site, sectors: Sequence[Sector]) -> Iter
         readings += session.notebook.all(Reading, stop_id=ids)
         yield
     read = ReadLevels(stops, readings)
-    if any(sector.pci is None for sector in sectors):
-        told = {reading.stop_id for reading in readings}
-        for stop in [stop for stop in stops if stop.id in told][:MOST_SCENES]:
-            read.scenes.append(session.notebook.stop_scene(stop.id))
-            yield
+    told = {reading.stop_id for reading in readings}
+    for stop in [stop for stop in stops if stop.id in told][-MOST_SCENES:]:
+        read.scenes.append(session.notebook.stop_scene(stop.id))
+        yield
     return read
 
 
@@ -121,8 +138,9 @@ def _finding(found: Cover, levels: SectorLevels, plane: Plane, threshold_dbm: fl
     labels: list[FindingLabel] = []
     centre = place_of((levels.model.panel.lat_deg, levels.model.panel.lon_deg), plane)
     farthest_m = levels.model.farthest_m if levels.is_fit else 0.0
+    smooth = replace(found.modelled, chance=smoothed(found.modelled.chance))
     for chance, kind in KIND_OF.items():
-        kept = [line_of(line, plane) for line in found.modelled.outline(chance)]
+        kept = [line_of(line, plane) for line in smooth.outline(chance)]
         kept = [line for line in kept if _length_m(line) >= LEAST_OUTLINE_M]
         for line in kept:
             lines += _parts(line, kind, centre, farthest_m)
@@ -137,6 +155,16 @@ def _finding(found: Cover, levels: SectorLevels, plane: Plane, threshold_dbm: fl
     )
     title = f"Cover of {levels.model.panel.name} at {_dbm(threshold_dbm)}"
     return Finding(title, tuple(lines), (), checked, tuple(labels))
+
+
+def smoothed(chance: FloatArray, cells: float = SMOOTH_M / STEP_M) -> FloatArray:
+    """Chances (ny, nx) meaned over their neighbours, by a normal weight of so many cells."""
+    reach = int(3 * cells)
+    weights = np.exp(-0.5 * (np.arange(-reach, reach + 1) / cells) ** 2)
+    weights /= weights.sum()
+    padded = np.pad(chance, reach, mode="edge")
+    rows = np.apply_along_axis(np.convolve, 1, padded, weights, mode="valid")
+    return np.apply_along_axis(np.convolve, 0, rows, weights, mode="valid")
 
 
 def _parts(

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from surveyapp.ui.plan.findings import CheckedPlace, Finding, LineKind, StandMark
-from surveyapp.ui.plan.ink import Ink
+from surveyapp.ui.plan.findings import CheckedPlace, Finding, FloatArray, LineKind, StandMark
+from surveyapp.ui.plan.ink import Ink, Sizes
 from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px
 
 STAND_DP = 15.0
@@ -17,31 +16,48 @@ CHECKED_DP = 19.0
 
 
 def pen_of(kind: LineKind, dp: float) -> Pen:
-    """Heavier the likelier cover is; broken beyond the readings; double strength for a gap."""
-    return {
-        LineKind.LIKELY: Pen(3.2 * dp),
-        LineKind.EVEN: Pen(2.2 * dp),
-        LineKind.UNLIKELY: Pen(1.3 * dp),
-        LineKind.WAY: Pen(2.4 * dp),
-        LineKind.GAP: Pen(6.0 * dp, dash_px=(5 * dp, 9 * dp)),
+    """Heavier the likelier cover is; heaviest for a gap."""
+    width_dp = {
+        LineKind.LIKELY: 3.2,
+        LineKind.EVEN: 2.2,
+        LineKind.UNLIKELY: 1.3,
+        LineKind.WAY: 2.4,
+        LineKind.GAP: 6.0,
     }[kind]
+    return Pen(width_dp * dp)
 
 
-def finding_inks(finding: Finding, dp: float) -> Iterable[Ink]:
+def finding_inks(finding: Finding, sizes: Sizes) -> Iterable[Ink]:
     """A pale edge below each line, so that it stands off the streets."""
     pale, dark = Strokes(), Strokes()
+    dp = sizes.dp
     for line in finding.lines:
         pen = pen_of(line.kind, dp)
-        if line.broken:
-            pen = replace(pen, dash_px=(4 * dp, 8 * dp))
+        is_gap = line.kind is LineKind.GAP
         pale.line(line.points_m, Pen(pen.width_px + 2.4 * dp))
-        dark.line(line.points_m, pen)
+        if line.broken or is_gap:
+            on_px, off_px = (3.0 * dp, 9.0 * dp) if is_gap else (5.0 * dp, 5.0 * dp + pen.width_px)
+            scale = sizes.px_per_m
+            for part in dashes(line.points_m, on_px / scale, off_px / scale):
+                dark.line(part, pen)
+        else:
+            dark.line(line.points_m, pen)
     for checked in finding.checked:
         _draw_checked(pale, dark, checked, dp)
     for stand in finding.stands:
         _draw_stand(pale, dark, stand, dp)
     yield Ink("raised", pale, 0.9)
     yield Ink("ink", dark)
+
+
+def dashes(points_m: FloatArray, on_m: float, off_m: float) -> Iterator[FloatArray]:
+    """A polyline cut into dashes of `on_m` with `off_m` between, round its corners."""
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points_m, axis=0).T))])
+    for start in np.arange(0.0, along[-1], on_m + off_m):
+        end = min(start + on_m, along[-1])
+        inside = along[(along > start) & (along < end)]
+        at = np.array([start, *inside, end])
+        yield np.column_stack([np.interp(at, along, axis) for axis in points_m.T])
 
 
 def _draw_checked(pale: Strokes, dark: Strokes, checked: CheckedPlace, dp: float) -> None:

@@ -57,7 +57,7 @@ class SignView(Widget):
     def _inks(self) -> tuple[Ink, ...]:
         sign = self.sign
         if sign.ground is None:
-            return tuple(finding_inks(sign.finding, dp(1)))
+            return tuple(finding_inks(sign.finding, Sizes(dp(1), Metrics.sp, dp(1))))
         return (
             ground_strokes.path_ink(sign.ground, dp(1)),
             ground_strokes.wall_ink(sign.ground, dp(1)),

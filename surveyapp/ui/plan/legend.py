@@ -46,6 +46,7 @@ class Sign:
     finding: Finding = field(default_factory=Finding)
     ground: GroundShapes | None = None
     current_stop_id: str = ""
+    tall: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,14 +88,14 @@ def _site_signs() -> tuple[Sign, ...]:
 
 
 def _operator_signs(hatches: Mapping[str, int]) -> tuple[Sign, ...]:
-    below = Place(0.0, -22.0)
+    below = Place(0.0, -24.0)
     panel = Sector(site_id="", azimuth_deg=0.0, beamwidth_deg=65.0)
     made = []
     for operator in (*hatches, ""):
         site = Site(name="", operator=operator, status=SiteStatus.LIVE)
         marks = PlanMarks(sites=(SiteMark(site, below, (panel,)),), hatches=hatches)
         text = f"Panel of {operator}" if operator else "Panel of an operator not told"
-        made.append(Sign(f"{text}: its boresight and the width of its beam", marks))
+        made.append(Sign(f"{text}: its boresight and the width of its beam", marks, tall=True))
     return tuple(made)
 
 

@@ -58,12 +58,6 @@ class PlanDrawing:
         _draw(self.points, point_inks(marks, self.dp))
         self.points.recolour(theme)
 
-    def draw_finding(self, finding: Finding, theme: Any) -> None:
-        """Draw what was worked out, below the marks."""
-        self.findings.wipe()
-        _draw(self.findings, finding_inks(finding, self.dp))
-        self.findings.recolour(theme)
-
     def draw_marks(
         self,
         marks: PlanMarks,
@@ -80,6 +74,9 @@ class PlanDrawing:
         names = street_words(
             self.ground.names, viewport, words.boxes, lambda name: measure(name, NAME_STYLE)
         )
+        self.findings.wipe()
+        _draw(self.findings, finding_inks(finding, sizes))
+        self.findings.recolour(theme)
         self.marks.wipe()
         _draw(self.marks, mark_inks(marks, sizes, words, current_stop_id))
         self.marks.recolour(theme)

@@ -69,7 +69,7 @@ class PlanView(StencilView):
             self.canvas.add(layer)
         self.bind(pos=self._moved, size=self._sized)
         self.fbind("marks", self._redraw)
-        self.fbind("finding", self._refind)
+        self.fbind("finding", self.settle)
         self.fbind("hidden", self._switch)
         self.fbind("current_stop_id", self.settle)
         self.fbind("cross", self._point_out)
@@ -246,10 +246,6 @@ class PlanView(StencilView):
 
     def _redraw(self, *_: Any) -> None:
         self.drawing.draw_points(self.marks, theme)
-        self.settle()
-
-    def _refind(self, *_: Any) -> None:
-        self.drawing.draw_finding(self.finding, theme)
         self.settle()
 
     def _switch(self, *_: Any) -> None:

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
@@ -39,9 +41,7 @@ def gaps_from_to(
     near = [site for site in session.sites if site.lat_deg is not None and _is_near(site, ends)]
     sectors = session.notebook.all(Sector)
     own = {site.id: [s for s in sectors if s.site_id == site.id] for site in near}
-    read = {}
-    for site in near:
-        read[site.id] = yield from read_levels(session, site, own[site.id])
+    read = yield from read_levels(session, near)
     ground = ground_between(session, ends, BESIDE_M)
     yield
 
@@ -54,7 +54,7 @@ def gaps_from_to(
         for site in near:
             for sector in own[site.id]:
                 try:
-                    levels = read[site.id].levels(site, sector, ground.buildings)
+                    levels = read.levels(site, sector, ground.buildings)
                 except NoAnswer:
                     continue  # a panel without an azimuth covers nothing that could be told
                 models.append(levels.model)
@@ -106,8 +106,9 @@ def walk_to_leads(session: Session, plane: Plane, leads: Iterable[Site]) -> Ques
 def _gaps_answer(found: RouteCover, plane: Plane, between: str) -> Answer:
     lines = [FindingLine(LineKind.WAY, line_of(found.route.points_deg, plane))]
     for gap in found.gaps:
-        inside = (found.along_m > gap.from_m) & (found.along_m < gap.to_m)
-        along = [gap.from_m, *found.along_m[inside].tolist(), gap.to_m]
+        corners = found.route.along_m
+        inside = corners[(corners > gap.from_m) & (corners < gap.to_m)]
+        along = np.array([gap.from_m, *inside, gap.to_m])
         lines.append(FindingLine(LineKind.GAP, line_of(found.route.at(along), plane)))
     checked = tuple(
         CheckedPlace(place_of((one.place.lat_deg, one.place.lon_deg), plane), one.covered)

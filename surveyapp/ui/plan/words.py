@@ -23,6 +23,7 @@ CURRENT_STYLE = TextStyle(13.0, "over_accent", bold=True)
 LEVEL_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 VALUE_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 BAR_DP = 25.0  # room for a level's bar and the gap after it
+BESIDE_STAND_DP = 32.0  # where a letter goes that finds its own place taken
 MOST_BEHIND = 200  # stops behind one circle that are told one by one
 Measure = Callable[[str, TextStyle], tuple[float, float]]
 Point = tuple[float, float]
@@ -104,8 +105,14 @@ def _finding_candidates(
     for label in findings:
         width, height = measure(label.text, VALUE_STYLE)
         if label.is_stand:
-            width = height = 36.0 * sizes.dp
-        boxes = (Box(*viewport.to_window(*at), width, height) for at in label.places)
+            width = height = 30.0 * sizes.dp
+        middles = [viewport.to_window(*at) for at in label.places]
+        if label.is_stand:
+            aside = BESIDE_STAND_DP * sizes.dp
+            ((x, y),) = middles
+            shifts = ((aside, 0.0), (-aside, 0.0), (0.0, aside), (0.0, -aside))
+            middles += [(x + dx, y + dy) for dx, dy in shifts]
+        boxes = (Box(*middle, width, height) for middle in middles)
         yield label, tuple(box for box in boxes if box.lies_in(*size))
 
 
