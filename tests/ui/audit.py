@@ -171,7 +171,7 @@ def _hidden_fields(widgets: list[Widget]) -> Iterator[str]:
             whole = box_of(widget)
             part = seen(widget, whole)
             hidden = (whole.top - whole.bottom) - (part.top - part.bottom)
-            if hidden > ROUNDING:
+            if hidden > ROUNDING and whole.top - whole.bottom < Window.height / 3:
                 yield f"{_name(widget)} has the cursor, and {hidden:.0f} pixels of it are hidden"
 
 

@@ -76,6 +76,13 @@ def _photo(pilot: Pilot) -> None:
     pilot.touch("street.png")
 
 
+def _one_line(pilot: Pilot) -> None:
+    pilot.touch("Reading")
+    pilot.touch("One line")
+    harness.frames(2)
+    pilot.type("n258 4x100 b20 10 rsrp -86 rsrq -12,5 sinr 14 behind the tree")
+
+
 SCENES = [
     Scene("stop_full", lambda pilot: harness.wait(0.2)),
     Scene("stop_empty", lambda pilot: None, empty=True),
@@ -96,6 +103,8 @@ SCENES = [
     Scene("speed_run", _touch("Speed run")),
     Scene("speed_run_server", _touch("Speed run", "Server at")),
     Scene("speed_run_together", _touch("Speed run", "At the same time as")),
+    Scene("one_line", _one_line),
+    Scene("grammar", _touch("Speed run", "One line", "What one line may say")),
     Scene("photo_files", _files),
     Scene("photo", _photo),
     Scene("remark_kind", _touch("Remark")),

@@ -15,6 +15,7 @@ FORMS = {
     "sighting": "surveyapp.ui.entries.sighting:SightingForm",
     "reading": "surveyapp.ui.entries.reading:ReadingForm",
     "speed_run": "surveyapp.ui.entries.speed_run:SpeedRunForm",
+    "one_line": "surveyapp.ui.entries.one_line:LineForm",
     "photo": "surveyapp.ui.entries.photo:PhotoForm",
     "remark": "surveyapp.ui.entries.remark:RemarkForm",
     "position": "surveyapp.ui.entries.position:PositionForm",

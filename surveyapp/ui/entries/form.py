@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
@@ -12,6 +13,15 @@ from surveyapp.ui.session import Session
 from surveyapp.ui.words import number
 
 Texts = dict[str, str]
+
+
+@dataclass(frozen=True)
+class Told:
+    """Something that follows from what was typed: a value under its label, and a doubt."""
+
+    label: str
+    value: str
+    doubt: str = ""
 
 
 class Form:
@@ -25,6 +35,7 @@ class Form:
     title = ""
     row_kind: type[Row] | None = None
     at_stop = True  # whether the row hangs on the current stop
+    save_word = "Save"
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """The fields in order; they may depend on what was typed so far."""
@@ -50,6 +61,10 @@ class Form:
         """A sentence that helps with the field `name`: what follows from what was typed."""
         return ""
 
+    def told(self, session: Session, texts: Texts) -> tuple[Told, ...]:
+        """What follows from what was typed, shown below the fields."""
+        return ()
+
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
         """Further things the sheet can do, shown as chips; see `act`."""
         return ()
@@ -63,6 +78,12 @@ class Form:
 
     def opened(self, sheet: Any) -> None:
         """The sheet has just been opened."""
+
+    def finish(self, sheet: Any) -> None:
+        """Save what the sheet holds and close it. Raises SurveyError, and the sheet stays."""
+        state = sheet.state
+        self.save(sheet.session, state.texts, state.row, state.draft())
+        sheet.close()
 
     def save(self, session: Session, texts: Texts, row: Any, draft: Any) -> None:
         """Keep what was typed: one action, which also ends the draft. Raises SurveyError."""

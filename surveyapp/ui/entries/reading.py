@@ -5,11 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from surveyapp.model import Carrier, Mode, Rat, Reading, Role, Row
+from surveyapp.model import Carrier, Mode, Rat, Reading, Role, Row, Source
 from surveyapp.ui.entries.carrier_fields import carrier_fields, carrier_of, carrier_texts
 from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, choices_of
+from surveyapp.ui.entries.remaining import (
+    ONE_LINE,
+    ONE_LINE_CHOICE,
+    remaining_fields,
+    remaining_rows,
+)
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import carrier_text, joined
 
@@ -39,7 +45,7 @@ class ReadingForm(Form):
             if part == "primary":
                 fields = (_with_suggestion(fields[0], whole_set), *fields[1:])
             made += fields
-        return tuple(made)
+        return (*made, *remaining_fields(texts))
 
     def start(self, session: Session) -> Texts:
         """The phone whose turn it is, in the mode it had last."""
@@ -61,11 +67,14 @@ class ReadingForm(Form):
         return _with_mode(session, texts) if name == "device" else {}
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """One carrier more."""
-        return (Choice(value=MORE, label="One more carrier", icon="add"),)
+        """One line instead of the pad, and one carrier more."""
+        return (ONE_LINE_CHOICE, Choice(value=MORE, label="One more carrier", icon="add"))
 
     def act(self, sheet: Any, action: str) -> None:
-        """Open the fields of one more carrier."""
+        """Open the one line, or the fields of one more carrier."""
+        if action == ONE_LINE:
+            sheet.router.open_entry("one_line")
+            return
         sheet.put(SECONDARIES, str(_seconds(sheet.state.texts) + 1))
 
     def suggested(self, sheet: Any, value: str) -> None:
@@ -88,8 +97,14 @@ class ReadingForm(Form):
             stop_id=session.need_stop().id, device_id=device_id, time_utc=session.clock()
         )
         carriers = tuple(carrier for carrier in typed if carrier is not None)
-        mode = Mode(texts.get("mode") or Mode.NSA)
-        return (*new, replace(base, device_id=device_id, mode=mode, carriers=carriers))
+        read = replace(
+            base,
+            device_id=device_id,
+            mode=Mode(texts.get("mode") or Mode.NSA),
+            source=Source(texts.get("source") or base.source),
+            carriers=carriers,
+        )
+        return (*new, read, *remaining_rows(texts, read))
 
 
 def _parts(texts: Texts) -> list[tuple[str, Role, Rat, str]]:

@@ -9,6 +9,7 @@ from surveyapp.model import Reading, Row, SpeedRun, Streams
 from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, amount, chips, choices_of, plain
+from surveyapp.ui.entries.remaining import ONE_LINE_CHOICE, remaining_fields, remaining_rows
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, joined, rates_text
 
@@ -37,7 +38,22 @@ class SpeedRunForm(Form):
             name="server", label="Server at", kind=Kind.TEXT, suggestions=places, on_path=False,
             hint="Town of the test server",
         )  # fmt: skip
-        return (*device_fields(session, texts), *_MEASURED, server, _STREAMS, _together(session))
+        return (
+            *device_fields(session, texts),
+            *_MEASURED,
+            server,
+            _STREAMS,
+            _together(session),
+            *remaining_fields(texts),
+        )
+
+    def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
+        """One line instead of the pad."""
+        return (ONE_LINE_CHOICE,)
+
+    def act(self, sheet: Any, action: str) -> None:
+        """Open the one line."""
+        sheet.router.open_entry("one_line")
 
     def start(self, session: Session) -> Texts:
         """The phone whose turn it is; server and streams as they were last."""
@@ -79,7 +95,7 @@ class SpeedRunForm(Form):
             **_server_position(session, place),
             **values,
         )
-        return (*new, run)
+        return (*new, run, *remaining_rows(texts, run))
 
 
 _MEASURED = (

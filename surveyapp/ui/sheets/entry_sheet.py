@@ -29,6 +29,8 @@ class EntrySheet(Sheet):
     doubtful = BooleanProperty(False)
     actions = ListProperty([])
     columns = NumericProperty(2)
+    told = ListProperty([])
+    save_word = StringProperty("Save")
     beside = BooleanProperty(False)
 
     def __init__(self, state: EntryState, **kwargs: Any) -> None:
@@ -58,9 +60,11 @@ class EntrySheet(Sheet):
         self.title = f"{form.title}, change" if state.row else form.title
         self.subtitle = form.subtitle(self.session)
         self.ids.fields.show(state)
+        self.save_word = form.save_word
         self.ids.pane.show(state)
         self.actions = [*form.actions(self.session, state.texts), *self._own_actions()]
         problem = state.problems().get(state.focus, "")
+        self.told = list(form.told(self.session, state.texts))
         trouble = self._keeper.trouble or problem
         self.doubtful = bool(trouble)
         self.sentence = trouble or form.note(self.session, state.texts, state.focus)
@@ -95,6 +99,10 @@ class EntrySheet(Sheet):
     def write(self, text: str) -> None:
         """The text line holds this now."""
         if text != self.state.text(self.state.focus):
+    def put_all(self, texts: dict[str, str]) -> None:
+        """Set many fields from outside the pad, as one change of the draft."""
+        self.change(lambda: [self.state.put(name, text) for name, text in texts.items()])
+
             self.put(self.state.focus, text)
 
     def change(self, action: Any) -> None:
@@ -137,15 +145,12 @@ class EntrySheet(Sheet):
             self.keep()
             self.sentence, self.doubtful = missing[1], True
             return
-        state = self.state
+        self._keeper.trouble = ""
         try:
-            state.form.save(self.session, state.texts, state.row, state.draft())
+            self.state.form.finish(self)
         except SurveyError as error:
             self.keep()
             self.sentence, self.doubtful = self._keeper.trouble or str(error), True
-            return
-        self._keeper.trouble = ""
-        self.close()
 
     def act(self, action: str) -> None:
         """One of the chips below the fields."""

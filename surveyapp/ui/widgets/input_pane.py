@@ -76,7 +76,7 @@ class InputPane(BoxLayout):
         field = state.current
         self.sign_free, self.decimal = field.sign is Sign.EITHER, field.decimals > 0
         self.first = state.path[0] == field.name
-        self.next_word = "Save" if state.at_end else "Next"
+        self.next_word = state.form.save_word if state.at_end else "Next"
         self.tiles = bool(field.choices) and all(choice.icon for choice in field.choices)
         self.choices, self.suggestions = list(field.choices), list(field.suggestions)
         self.chosen, self.hint = state.text(field.name), field.hint

@@ -1,0 +1,70 @@
+"""One line in: what was understood is shown for review, fills the sheets, and nothing is dropped."""
+
+from __future__ import annotations
+
+import pytest
+
+from surveyapp.model import Draft, Reading, Remark, Role, Source, SpeedRun
+from tests.ui import field_day
+from tests.ui.harness import Pilot, frames
+
+
+@pytest.fixture
+def ready(pilot: Pilot) -> Pilot:
+    """The app at a stop with two phones."""
+    field_day.prepare(pilot)
+    pilot.touch_at(180, 400)
+    frames(2)
+    return pilot
+
+
+def type_line(pilot: Pilot, sheet: str, text: str) -> None:
+    """Open a sheet, its one line, and type."""
+    pilot.touch(sheet)
+    pilot.touch("One line")
+    frames(2)
+    pilot.type(text)
+
+
+def test_a_line_fills_a_reading_and_its_words_become_a_remark(ready: Pilot) -> None:
+    """Values, a marked guess and the rest are shown; then the sheet is filled and saved."""
+    type_line(ready, "Reading", "n258 4x100 b20 10 rsrp -86 rsrq -12,5 behind the big tree")
+    assert ready.says("A guess: look twice")
+    assert ready.says("behind the big tree")
+    assert ready.says("RSRP, NR")
+
+    ready.touch("Fill in")
+    state = ready.router.sheets[-1].state
+    assert state.text("primary_rsrp") == "-86"
+    assert state.text("anchor_band") == "20"
+
+    ready.touch("Save")
+    reading = ready.session.notebook.all(Reading)[0]
+    assert reading.source is Source.LINE
+    assert [(c.role, c.band, c.count, c.bandwidth_mhz, c.rsrp_dbm) for c in reading.carriers] == [
+        (Role.PRIMARY, "n258", 4, 100.0, -86.0), (Role.ANCHOR, "B20", 1, 10.0, None),
+    ]  # fmt: skip
+    assert [r.text for r in ready.session.notebook.all(Remark)] == ["behind the big tree"]
+
+
+def test_a_line_with_both_fills_the_run_and_keeps_the_reading_for_later(ready: Pilot) -> None:
+    """The other sheet's part waits as its draft; the run's values stand in its sheet."""
+    type_line(ready, "Speed run", "n78 100 rsrp -90 612/48 21ms")
+    ready.touch("Fill in")
+    assert ready.says("The reading of this line waits on its own sheet.")
+    ready.touch("Save")
+    run = ready.session.notebook.all(SpeedRun)[0]
+    draft: Draft = ready.session.notebook.drafts()[0]
+
+    assert (run.down_mbps, run.up_mbps, run.ping_ms) == (612.0, 48.0, 21.0)
+    assert (draft.sheet, draft.fields["primary_rsrp"]) == ("reading", "-90")
+
+
+def test_the_grammar_is_one_touch_away(ready: Pilot) -> None:
+    """The page opens over the line and Back leads to it again, as it was typed."""
+    type_line(ready, "Reading", "n258")
+    ready.touch("What one line may say")
+    assert ready.says("n258 4x100 b20 10 rsrp -86 rsrq -12.5 sinr 14")
+    ready.back()
+
+    assert ready.router.sheets[-1].state.texts["line"] == "n258"
