@@ -7,7 +7,7 @@ download and the ping of a run. Rows show its strip and its first reasons, the s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -62,6 +62,7 @@ class DoubtView:
     settle: str
     short: str
     by_sheet: bool = False  # the entry sheet says so itself, or cannot help it yet
+    accepted: bool = False  # the surveyor has looked at it
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +88,16 @@ class Matter:
     def told(self) -> bool:
         """Whether there is something to tell: a value against an expectation."""
         return self.strip.measured is not None and self.strip.expected is not None
+
+    @property
+    def has_strip(self) -> bool:
+        """Whether there is anything for a strip to show: a value, or an expectation."""
+        return self.strip.measured is not None or self.strip.expected is not None
+
+    @property
+    def says(self) -> str:
+        """The verdict; where nothing could be expected, the sentence that says why."""
+        return self.verdict if self.strip.expected is not None else self.words
 
     @property
     def brief(self) -> str:
@@ -171,8 +182,11 @@ def asides(lines: Iterable[Line]) -> tuple[str, ...]:
     return tuple(sentence(with_minus(text)) for text in said if text)
 
 
-def doubt_views(doubts: Iterable[Doubt], row_id: str) -> tuple[DoubtView, ...]:
+def doubt_views(
+    doubts: Iterable[Doubt], row_id: str, accepted: Collection[str]
+) -> tuple[DoubtView, ...]:
     """The doubts about one row, each once."""
+    from surveyapp.analysis.accepted_doubts import is_accepted
     from surveyapp.analysis.value_doubts import DoubtKind
 
     found = (
@@ -183,6 +197,7 @@ def doubt_views(doubts: Iterable[Doubt], row_id: str) -> tuple[DoubtView, ...]:
             if doubt.kind is DoubtKind.NOT_SETTLED
             else with_minus(doubt.words),
             by_sheet=doubt.kind in (DoubtKind.RANGE, DoubtKind.NOT_SETTLED),
+            accepted=is_accepted(doubt, accepted),
         )
         for doubt in doubts
         if doubt.row_id == row_id

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from surveyapp.errors import SurveyError
 from surveyapp.model import Device, Reading, Row, SpeedRun, StopScene
+from surveyapp.store.notebook import Notebook
 from surveyapp.ui.expectation_words import Verdict
 from surveyapp.ui.serving_now import ServingNow
 
@@ -14,15 +15,19 @@ from surveyapp.ui.serving_now import ServingNow
 class ExpectedNow:
     """Verdicts for one scene at a time, worked out once for each state of the notebook."""
 
-    def __init__(self, serving: ServingNow) -> None:
+    def __init__(self, notebook: Notebook, serving: ServingNow) -> None:
+        self._notebook = notebook
         self._serving = serving
         self._scene: StopScene | None = None
+        self._accepted: list[str] = []
         self._verdicts: dict[str, Verdict] = {}
 
     def at(self, scene: StopScene) -> dict[str, Verdict]:
         """The verdict on each reading and run of a stop, by the row's id."""
-        if scene is not self._scene:
-            self._scene, self._verdicts = scene, self._judged(scene, answered=scene)
+        accepted = self._accepted_now()
+        if scene is not self._scene or accepted != self._accepted:
+            self._scene, self._accepted = scene, accepted
+            self._verdicts = self._judged(scene, answered=scene)
         return self._verdicts
 
     def typed(self, scene: StopScene, rows: Iterable[Row]) -> Verdict:
@@ -53,6 +58,13 @@ class ExpectedNow:
             offsets = self._serving.offsets(scene)
             answers = None if answered is None else self._serving.answers(answered)[0]
             found = expectations_at(scene, offsets, answers=answers)
-            return verdicts(found, doubts_at(scene, found.answers, offsets))
+            doubts = doubts_at(scene, found.answers, offsets)
+            return verdicts(found, doubts, self._accepted_now())
         except SurveyError:
             return {}  # the serving answer on the page says why
+
+    def _accepted_now(self) -> list[str]:
+        """The doubts that the surveyor has looked at and accepted."""
+        from surveyapp.ui.day_doubts import ACCEPTED
+
+        return self._notebook.setting(ACCEPTED, [])

@@ -85,7 +85,7 @@ class Session:
         self.stop: Stop | None = None
         self._scene: StopScene | None = None
         self._serving = ServingNow(notebook)
-        self.expected = ExpectedNow(self._serving)
+        self.expected = ExpectedNow(notebook, self._serving)
         self._return_to(notebook.setting("stop_id", ""))
 
     # Where one is

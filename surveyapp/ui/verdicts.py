@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from surveyapp.ui.expectation_words import (
@@ -57,30 +57,26 @@ PING_BAND = (
 )
 
 
-def verdicts(found: StopExpectations, doubts: Sequence[Doubt]) -> dict[str, Verdict]:
-    """The verdict on every reading and run of a stop, by the row's id."""
+def verdicts(
+    found: StopExpectations, doubts: Sequence[Doubt], accepted: Collection[str] = ()
+) -> dict[str, Verdict]:
+    """The verdict on every reading and run of a stop, by the row's id.
+
+    `accepted` are the doubts the surveyor has accepted, as `acceptance_of` names them.
+    """
     told = {}
     for reading_id in dict.fromkeys(leg.reading_id for leg in found.legs):
-        told[reading_id] = reading_verdict(found, reading_id, doubts)
+        legs = tuple(_level(leg) for leg in found.of_reading(reading_id))
+        told[reading_id] = Verdict(legs, doubt_views(doubts, reading_id, accepted))
     for run in found.runs:
-        told[run.run_id] = run_verdict(run, doubts)
+        views = doubt_views(doubts, run.run_id, accepted)
+        told[run.run_id] = Verdict((_rate(run), _ping(run)), views)
     return told
-
-
-def reading_verdict(found: StopExpectations, reading_id: str, doubts: Sequence[Doubt]) -> Verdict:
-    """The legs of one reading."""
-    legs = tuple(_level(leg) for leg in found.of_reading(reading_id))
-    return Verdict(legs, doubt_views(doubts, reading_id))
-
-
-def run_verdict(run: RunExpectation, doubts: Sequence[Doubt]) -> Verdict:
-    """Download and ping of one run."""
-    return Verdict((_rate(run), _ping(run)), doubt_views(doubts, run.run_id))
 
 
 def _level(leg: LegExpectation) -> Matter:
     """One leg: the level, and where the decibels went."""
-    off = off_of(leg.rsrp)
+    off = off_of(leg.rsrp) if _is_in_range(leg.rsrp) else 0
     low_or_high = {True: "Why it is weak", False: "Why it is strong"}[off < 0]
     asked = f"{low_or_high}, likeliest first" if off else "What lowers it here"
     tables = [Table("Where the decibels went", figures(leg.budget, SUMS))] if leg.budget else []
@@ -104,7 +100,14 @@ def _level(leg: LegExpectation) -> Matter:
 def _level_verdict(rsrp: Expected, off: int) -> str:
     if rsrp.mean is None:
         return "Cannot tell what to expect"
+    if not _is_in_range(rsrp):
+        return "Outside the range of an RSRP"
     return LEVELS[off] if rsrp.measured is not None else "No RSRP noted yet"
+
+
+def _is_in_range(value: Expected) -> bool:
+    """Whether a value is one that can be; one not noted may yet be."""
+    return value.measured is None or value.low <= value.measured <= value.high
 
 
 def _level_notes(leg: LegExpectation) -> tuple[str, ...]:
@@ -126,7 +129,7 @@ def _rate(run: RunExpectation) -> Matter:
         words=with_minus(run.words),
         strip=strip_of(run.down),
         ends=ends_of(run.down),
-        off=-1 if low else 0,
+        off=-1 if low else 2 if _is_above_peak(run) else 0,
         asked="What held it back, likeliest first" if low else "What limits it here",
         reasons=reason_views(run.limits, as_rate=True),
         tables=(Table("What the rate is made of", lines),) if lines else (),
@@ -139,9 +142,14 @@ def _is_low(run: RunExpectation) -> bool:
     return low is not None and down is not None and down < low
 
 
+def _is_above_peak(run: RunExpectation) -> bool:
+    down, peak = run.down.measured, run.peak_mbps
+    return down is not None and peak is not None and down > peak
+
+
 def _rate_verdict(run: RunExpectation) -> str:
-    down, high, peak = run.down.measured, run.high_mbps, run.peak_mbps
-    if down is not None and peak is not None and down > peak:
+    down, high = run.down.measured, run.high_mbps
+    if _is_above_peak(run):
         return "More than these carriers can carry"
     if run.likely_mbps is None or high is None:
         return "Cannot tell what to expect"

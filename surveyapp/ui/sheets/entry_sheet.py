@@ -17,7 +17,8 @@ from surveyapp.ui.session import Session
 from surveyapp.ui.sheets.keeper import Keeper
 from surveyapp.ui.sheets.keyboard import PhysicalKeys
 from surveyapp.ui.sheets.sheet import Sheet, load_kv
-from surveyapp.ui.widgets import entry_fields, input_pane  # noqa: F401
+from surveyapp.ui.sheets.typed_verdict import TypedVerdict
+from surveyapp.ui.widgets import entry_fields, input_pane, told  # noqa: F401
 
 DELETE, CLEAR = "delete", "clear"
 
@@ -28,9 +29,9 @@ class EntrySheet(Sheet):
     sentence = StringProperty("")
     doubtful = BooleanProperty(False)
     actions = ListProperty([])
-    columns = NumericProperty(2)
     told = ListProperty([])
     save_word = StringProperty("Save")
+    columns = NumericProperty(2)
     beside = BooleanProperty(False)
 
     def __init__(self, state: EntryState, **kwargs: Any) -> None:
@@ -38,6 +39,7 @@ class EntrySheet(Sheet):
         super().__init__(**kwargs)
         self._keys = PhysicalKeys(self)
         self._keeper = Keeper(self._write, self.show)
+        self._verdict = TypedVerdict(self)
         self.bind(parent=lambda *_: self._keys.listen(self.parent is not None))
         self.show()
 
@@ -58,16 +60,17 @@ class EntrySheet(Sheet):
         """Show the state as it is now."""
         state, form = self.state, self.state.form
         self.title = f"{form.title}, change" if state.row else form.title
+        self.save_word = form.save_word
         self.subtitle = form.subtitle(self.session)
         self.ids.fields.show(state)
-        self.save_word = form.save_word
         self.ids.pane.show(state)
+        self.told = list(form.told(self.session, state.texts))
         self.actions = [*form.actions(self.session, state.texts), *self._own_actions()]
         problem = state.problems().get(state.focus, "")
-        self.told = list(form.told(self.session, state.texts))
         trouble = self._keeper.trouble or problem
         self.doubtful = bool(trouble)
         self.sentence = trouble or form.note(self.session, state.texts, state.focus)
+        self._verdict.typed()
 
     def _own_actions(self) -> list[Choice]:
         if self.state.row is not None:
@@ -96,13 +99,13 @@ class EntrySheet(Sheet):
         """Set a field from outside the pad."""
         self.change(lambda: self.state.put(name, text))
 
-    def write(self, text: str) -> None:
-        """The text line holds this now."""
-        if text != self.state.text(self.state.focus):
     def put_all(self, texts: dict[str, str]) -> None:
         """Set many fields from outside the pad, as one change of the draft."""
         self.change(lambda: [self.state.put(name, text) for name, text in texts.items()])
 
+    def write(self, text: str) -> None:
+        """The text line holds this now."""
+        if text != self.state.text(self.state.focus):
             self.put(self.state.focus, text)
 
     def change(self, action: Any) -> None:
@@ -184,6 +187,7 @@ class EntrySheet(Sheet):
         """The sheet goes from the screen: listen to no keys any more."""
         self._keys.listen(False)
         self._keeper.rest()
+        self._verdict.rest()
         self.ids.pane.rest()
 
     def left(self) -> None:

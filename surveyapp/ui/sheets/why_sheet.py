@@ -18,6 +18,7 @@ from surveyapp.ui.widgets.text import Heading, SoftText
 from surveyapp.ui.words import joined
 
 NOTHING = "Nothing stands out."
+ACCEPTED = "You have accepted this."
 
 
 class Aside(SoftText):
@@ -88,7 +89,8 @@ class WhySheet(Sheet):
         if self.verdict.doubts:
             self._add(Heading(text="What is doubted"))
         for doubt in self.verdict.doubts:
-            self._add(Doubt(text=doubt.words), Aside(text=doubt.settle))
+            settle = ACCEPTED if doubt.accepted else doubt.settle
+            self._add(Doubt(text=doubt.words), Aside(text=settle))
 
     def _add_table(self, table: Table) -> None:
         self._add(Heading(text=table.title), *map(FigureRow.of, table.figures))

@@ -19,8 +19,8 @@ REASONS = {True: 2, False: 1}  # told for a value that is off, and for one as ex
 class VerdictBox(PressableBox):
     """The strip of the matter `key` (else the first), its verdict, first reasons and doubts.
 
-    With `typing` only what a surveyor must hear at once: no reasons for what is as expected,
-    and no doubts that the field tells itself.
+    With `typing` only what a surveyor must hear at once: no reasons, nothing of the other
+    matters, and no doubts that the sheet tells itself.
     """
 
     verdict = ObjectProperty(Verdict())
@@ -30,7 +30,7 @@ class VerdictBox(PressableBox):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.bind(verdict=self.build, key=self.build)
+        self.bind(verdict=self.build, key=self.build, typing=self.build)
         self.build()
 
     def build(self, *_: Any) -> None:
@@ -40,7 +40,7 @@ class VerdictBox(PressableBox):
         if matter is None:
             return
         self.strip = matter.strip
-        lines.add_widget(Text(text=matter.verdict, bold=matter.off != 0))
+        lines.add_widget(Text(text=matter.says, bold=matter.off != 0))
         for words in self._reasons(matter):
             lines.add_widget(SoftText(text=words))
         if not self.typing:
@@ -52,13 +52,14 @@ class VerdictBox(PressableBox):
 
     def _reasons(self, matter: Matter) -> list[str]:
         """The first reasons, all of them sentences."""
-        if self.typing and not matter.off:
+        if self.typing:
             return []
         return [reason.words for reason in matter.reasons[: REASONS[matter.off != 0]]]
 
     def _doubts(self) -> list[str]:
-        """Each doubt once, in short."""
-        told = [one.short for one in self.verdict.doubts if not (self.typing and one.by_sheet)]
+        """Each doubt once, in short; those accepted are told by the sheet behind this alone."""
+        open_ones = [one for one in self.verdict.doubts if not one.accepted]
+        told = [one.short for one in open_ones if not (self.typing and one.by_sheet)]
         return list(dict.fromkeys(told))
 
 
