@@ -30,6 +30,12 @@ def plan_view(pilot: Pilot) -> Any:
     return pilot.app.root.ids.manager.get_screen("plan").view
 
 
+def mark_of(pilot: Pilot, name: str) -> Point:
+    """Where the mark of a site is in the window."""
+    view = plan_view(pilot)
+    return on_plan(view, next(m.at for m in view.marks.sites if m.site.name == name))
+
+
 def tap(pilot: Pilot, at: Point) -> None:
     """A single tap: by the plan's clock so late after the last that it is no double one."""
     view = plan_view(pilot)

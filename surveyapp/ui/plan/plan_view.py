@@ -95,6 +95,7 @@ class PlanView(StencilView):
 
     def fit(self) -> None:
         """All marks in sight, or all of the ground; kept so until the drawing is moved."""
+        self._stand_still()
         box_m = self.marks.box_m() or self._ground_box_m
         if box_m is not None:
             self.viewport = self.viewport.fitted(box_m)
@@ -104,11 +105,13 @@ class PlanView(StencilView):
         """All that was worked out in sight."""
         box_m = self.finding.box_m()
         if box_m is not None:
+            self._stand_still()
             self._fitted = False
             self.viewport = self.viewport.fitted(box_m)
 
     def centre(self, east_m: float, north_m: float) -> None:
         """Bring a place into the middle."""
+        self._stand_still()
         self._fitted = False
         self.viewport = self.viewport.centred(east_m, north_m)
 
@@ -119,6 +122,7 @@ class PlanView(StencilView):
 
     def zoom(self, factor: float, at: tuple[float, float] | None = None) -> None:
         """Closer or farther about a point of the window, or about the middle."""
+        self._stand_still()
         self._fitted = False
         x, y = at or (self.width / 2, self.height / 2)
         self.viewport = self.viewport.zoomed(factor, x, y)

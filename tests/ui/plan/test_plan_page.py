@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import count
 from pathlib import Path
@@ -13,47 +12,20 @@ from kivy.core.window import Window
 from pyproj import Geod
 
 from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
-from surveyapp.store.notebook import Notebook
 from surveyapp.ui.session import Pick
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import WIDE_DP
 from tests.ui import filled, harness, place_scenes
-from tests.ui.gestures import hold, in_window, on_plan, pinch, plan_view, tap
+from tests.ui.gestures import hold, in_window, mark_of, on_plan, pinch, plan_view, tap
 from tests.ui.harness import Pilot
 
 GEOD = Geod(ellps="WGS84")
 A_METRE_DEG = 1e-5  # of latitude, and half of one of longitude here
 
 
-@pytest.fixture(scope="module")
-def street(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A full notebook on the real quarter, written once and copied for each test."""
-    path = filled.write(tmp_path_factory.mktemp("street") / "plan.notebook")
-    with Notebook.open(path) as notebook:
-        notebook.ground.replace(place_scenes.quarter(), "quarter.osm.gz")
-    return path
-
-
-@pytest.fixture
-def pilot(street: Path, tmp_path: Path) -> Iterator[Pilot]:
-    """A copy of that notebook, its plan open."""
-    shutil.copytree(street.parent, tmp_path / "copy")
-    running = harness.start(tmp_path / "copy" / street.name, clock=lambda: filled.NOW)
-    running.touch("Plan")
-    harness.frames(4)
-    yield running
-    harness.stop(running)
-
-
 def site_named(pilot: Pilot, name: str) -> Site:
     """The site of this name."""
     return pilot.session.notebook.all(Site, name=name)[0]
-
-
-def mark_of(pilot: Pilot, name: str) -> tuple[float, float]:
-    """Where the mark of a site is in the window."""
-    view = plan_view(pilot)
-    return on_plan(view, next(m.at for m in view.marks.sites if m.site.name == name))
 
 
 def test_a_tap_on_a_site_tells_what_and_how_far(pilot: Pilot) -> None:
