@@ -193,5 +193,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("phones", touch("Book", "Phones"), False),
     ("phones_empty", touch("Book", "Phones"), True),
     ("ground", touch("Book", "Ground"), False),
+    ("exchange", touch("Book", "Bring in and"), False),
+    ("keep", touch("Book", "Keep"), False),
     ("settings", touch("Book", "Settings"), False),
 ]

@@ -32,6 +32,8 @@ def contents(session: Session, chosen: str = "") -> list[BookRow]:
         BookRow("site", "Sites", _count(notebook, Site, "site"), "sites"),
         BookRow("device", "Phones", _count(notebook, Device, "phone"), "devices"),
         BookRow("ground", "Ground", f"Streets and buildings: {ground}", "ground"),
+        BookRow("send_out", "Bring in and send out", "Files of surveys, tracks, leads", "exchange"),
+        BookRow("folder", "Keep", "Where it lies; backup, check, merge", "keep"),
         BookRow("settings", "Settings", "Theme and text size", "settings"),
         BookRow("caution", "Cautions", "What to heed on the street", "cautions"),
     ]

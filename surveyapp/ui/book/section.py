@@ -18,6 +18,8 @@ SECTIONS = {
     "sites": "surveyapp.ui.book.lists:Sites",
     "devices": "surveyapp.ui.book.lists:Phones",
     "ground": "surveyapp.ui.book.ground:GroundSection",
+    "exchange": "surveyapp.ui.book.exchange:ExchangeSection",
+    "keep": "surveyapp.ui.book.keep:KeepSection",
     "settings": "surveyapp.ui.book.settings:SettingsSection",
 }
 
@@ -34,6 +36,9 @@ class Section(BoxLayout):
 
     def refresh(self) -> None:
         """Show what the session says now."""
+
+    def rest(self) -> None:
+        """The notebook is about to be closed: let go of what was listened to."""
 
     def acted(self) -> None:
         """The action of the heading was tapped."""

@@ -48,9 +48,19 @@ class BookPage(Page):
         if wanted != self._name:
             self._name = wanted
             self.ids.beside.clear_widgets()
+            self._let_go()
             self._section = made_section(wanted, self.session, self.router) if wanted else None
             if self._section is not None:
                 self.ids.beside.add_widget(self._section)
+
+    def rest(self) -> None:
+        """The notebook is about to be closed."""
+        super().rest()
+        self._let_go()
+
+    def _let_go(self) -> None:
+        if self._section is not None:
+            self._section.rest()
 
 
 load_kv(__file__)

@@ -20,11 +20,19 @@ class SectionPage(Page):
         """Make the section where it is another one, and let it read the session."""
         name = self.parameters["section"]
         if name != self._name:
+            if self._shown is not None:
+                self._shown.rest()
             self._name, self._shown = name, made_section(name, self.session, self.router)
             self._shown.back = "Back"
             self.clear_widgets()
             self.add_widget(self._shown)
         self._shown.refresh()
+
+    def rest(self) -> None:
+        """The notebook is about to be closed."""
+        super().rest()
+        if self._shown is not None:
+            self._shown.rest()
 
 
 load_kv(__file__)

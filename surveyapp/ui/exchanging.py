@@ -1,0 +1,164 @@
+"""Surveys brought in from files and sent out to them, through the one table of formats.
+
+Reading and writing are done by `Background`, on a connection of its own. No Kivy here.
+"""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from surveyapp.errors import InvalidValue, NotebookError
+from surveyapp.exchange.formats import LEAD_FORMATS, SURVEY_FORMATS, format_of_file
+from surveyapp.model import LatLon, Photo, Row, Site, new_id
+from surveyapp.store.notebook import Notebook
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.words import counted
+
+if TYPE_CHECKING:
+    from surveyapp.exchange.privacy import Privacy
+
+SENT = "sent"  # the folder beside the notebook
+HOMES = "home_places"  # the setting: [latitude, longitude] each
+READABLE = sorted(
+    {suffix for one in (*SURVEY_FORMATS, *LEAD_FORMATS) if one.read for suffix in one.suffixes}
+)
+WRITABLE = tuple(
+    Choice(value=one.key, label=one.name) for one in SURVEY_FORMATS if one.write is not None
+)
+HIDDEN = (
+    Choice(value="devices", label="Phones"),
+    Choice(value="times", label="Exact times"),
+    Choice(value="places", label="Exact stops"),
+    Choice(value="pictures", label="Picture data"),
+)
+
+
+@dataclass(frozen=True)
+class Found:
+    """A file that was read: its good rows, each bad row with its place, and what to know."""
+
+    file: str
+    noun: str
+    rows: tuple[Row, ...]
+    pictures: tuple[Path, ...] = ()
+    problems: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    workspace: Any = field(default=None, compare=False)
+
+
+def read_file(_notebook: Path, file: str, _leave: Callable[[], bool]) -> Found:
+    """What a file holds: a survey, a track or a log, else leads."""
+    from surveyapp.exchange.formats import read_leads, read_survey
+
+    path = Path(file)
+    has_track = path.suffix.lower() == ".gpx"
+    if format_of_file(path) is None and not (has_track and format_of_file(path, tracks=True)):
+        leads = read_leads(path)
+        return Found(path.name, "lead", leads.leads, problems=tuple(map(str, leads.problems)))
+    workspace = tempfile.TemporaryDirectory()
+    tracks = has_track and format_of_file(path) is None
+    brought = read_survey(path, Path(workspace.name), tracks=tracks)
+    return Found(
+        path.name,
+        "row",
+        brought.rows,
+        brought.pictures,
+        tuple(map(str, brought.troubles)),
+        brought.notes,
+        workspace,
+    )
+
+
+def found_words(found: Found) -> str:
+    """'street.csv: 12 rows can come in, 2 cannot.'"""
+    bad = counted(len(found.problems), found.noun)
+    return f"{found.file}: {counted(len(found.rows), found.noun)} can come in, {bad} cannot."
+
+
+def bring_in(notebook: Notebook, found: Found) -> tuple[str, tuple[str, ...]]:
+    """Keep the good rows as one action; what became of them, and rows the notebook refused."""
+    if found.noun == "lead":
+        from surveyapp.exchange.leads import new_leads
+
+        leads = [row for row in found.rows if isinstance(row, Site)]
+        fresh, old = new_leads(leads, notebook.all(Site))
+        if fresh:
+            notebook.save(*fresh, what=f"leads of {found.file}")
+        return f"{counted(len(fresh), 'new lead')}, {len(old)} known already.", ()
+    came = notebook.bring_in(
+        found.rows, found.pictures, what=f"rows of {found.file}", all_or_nothing=False
+    )
+    said = f"{counted(came.added, 'new row')}, {came.changed} changed, "
+    return f"{said}{came.same + came.older} known already.", tuple(map(str, came.refused))
+
+
+def request(
+    key: str, survey_ids: Sequence[str], hide: Sequence[str], homes: Sequence[LatLon], out: Path
+) -> str:
+    """All that `send` needs to know, as the subject of its work."""
+    return json.dumps(
+        {"key": key, "surveys": survey_ids, "hide": hide, "homes": homes, "out": str(out)}
+    )
+
+
+def out_path(notebook: Notebook, title: str, key: str) -> Path:
+    """A file named by the survey in the folder beside the notebook; never one that is there."""
+    suffix = next(one.suffixes[0] for one in SURVEY_FORMATS if one.key == key)
+    plain = "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in title).strip()
+    folder = notebook.path.parent / SENT
+    path, count = folder / f"{plain or 'survey'}{suffix}", 1
+    while path.exists():
+        count += 1
+        path = folder / f"{plain or 'survey'} {count}{suffix}"
+    return path
+
+
+def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
+    """Write a survey with what is to be hidden hidden; what was done, in sentences."""
+    from surveyapp.exchange.content import Content
+    from surveyapp.exchange.formats import survey_format
+    from surveyapp.exchange.privacy import hidden, told
+
+    wish = json.loads(asked)
+    known, out, privacy = survey_format(wish["key"]), Path(wish["out"]), _privacy(wish)
+    out.parent.mkdir(parents=True, exist_ok=True)
+    with Notebook.open(notebook_path) as notebook, tempfile.TemporaryDirectory() as workspace:
+        rows = notebook.rows_of(wish["surveys"] or None)
+        files = {one.file: notebook.photo_folder / one.file for one in rows if _is_photo(one)}
+        missing = [name for name, path in files.items() if not path.is_file()]
+        if missing:
+            raise NotebookError(
+                f"The picture {missing[0]} is missing: check the notebook under Keep first.",
+                path=str(notebook.photo_folder),
+            )
+        content = hidden(Content(rows=rows, pictures=files), privacy, Path(workspace))
+        if known.write is None:
+            raise InvalidValue(f"{known.name} cannot be written.", value=known.key)
+        known.write(content, out)
+    words = told(privacy) or ["nothing was hidden: keep it to yourself"]
+    lines = [f"Written with {counted(len(content.rows), 'row')}: {out}"]
+    return "\n".join([*lines, *(f"Privacy: {one}." for one in words), f"Lost: {known.loses}."])
+
+
+def _is_photo(row: Row) -> bool:
+    return isinstance(row, Photo)
+
+
+def _privacy(wish: dict[str, Any]) -> Privacy:
+    from surveyapp.exchange.privacy import HomePlace, Privacy
+
+    safe, hide = Privacy(), wish["hide"]
+    homes = [HomePlace(lat_deg=lat_deg, lon_deg=lon_deg) for lat_deg, lon_deg in wish["homes"]]
+    return Privacy(
+        home_places=tuple(homes),
+        picture_facts="pictures" in hide,
+        devices="devices" in hide,
+        exact_times="times" in hide,
+        grid_m=safe.grid_m if "places" in hide else None,
+        salt=new_id(),
+    )

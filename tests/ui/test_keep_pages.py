@@ -1,0 +1,70 @@
+"""Keeping and exchanging by touch: backup and check, a file in with a bad row, a survey out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from surveyapp.model import Site
+from tests.ui import filled, harness
+from tests.ui.harness import Pilot
+from tests.ui.place_scenes import touch
+from tests.ui.test_keeping import LEADS
+
+
+@pytest.fixture
+def full(tmp_path: Path) -> Iterator[Pilot]:
+    """A full notebook with its Book open."""
+    running = harness.start(filled.write(tmp_path / "book.notebook"), clock=lambda: filled.NOW)
+    running.touch("Book")
+    harness.frames(6)
+    yield running
+    harness.stop(running)
+
+
+def until(pilot: Pilot, words: str) -> None:
+    """Wait until the work in the background has said so."""
+    for _ in range(200):
+        if pilot.says(words):
+            return
+        harness.wait(0.05)
+    raise AssertionError(f"Never said {words!r}; there is: {pilot.texts()}")
+
+
+def test_the_notebook_is_backed_up_and_checked(full: Pilot, tmp_path: Path) -> None:
+    """One touch each; the page says where the copy lies and that all is whole."""
+    touch("Keep", "Back it up")(full)
+    until(full, "Written with 1 picture")
+    assert [one.suffix for one in (tmp_path / "backups").iterdir()] == [".zip"]
+    full.touch("Check it")
+    until(full, "are whole.")
+
+
+def test_a_file_is_brought_in_after_its_bad_row_was_shown(full: Pilot, tmp_path: Path) -> None:
+    """The list comes before anything is kept; Undo takes the two good ones back."""
+    (tmp_path / "leads.csv").write_text(LEADS, encoding="utf-8")
+    full.session.notebook.keep_setting("last_folder", str(tmp_path))
+    touch("Bring in and", "Choose a file", "leads.csv")(full)
+    until(full, "2 leads can come in, 1 lead cannot.")
+    assert full.says("line 3")
+    assert full.session.notebook.count(Site) == 2
+    full.touch("Bring the good rows in")
+    assert full.session.notebook.count(Site) == 4
+    full.touch("Undo")
+
+    assert full.session.notebook.count(Site) == 2
+
+
+def test_a_survey_goes_out_with_what_was_ticked_hidden(full: Pilot, tmp_path: Path) -> None:
+    """Phones are let out after a touch, all else stays hidden by default."""
+    touch("Bring in and", "GeoJSON", "Phones", "Send it out")(full)
+    until(full, "Written with")
+    (sent,) = (tmp_path / "sent").iterdir()
+    text = sent.read_text(encoding="utf-8")
+
+    assert full.says("times were cut to the hour")
+    assert not full.says("phones were renamed")
+    assert '"Phone B"' in text
+    assert "09:40" not in text

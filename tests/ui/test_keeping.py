@@ -1,0 +1,123 @@
+"""Backup, check, merge, files in and out, without a window."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from surveyapp.exchange.backup import unpack_backup
+from surveyapp.model import Site, Survey
+from surveyapp.store.notebook import Notebook
+from surveyapp.ui.exchanging import bring_in, found_words, out_path, read_file, request, send
+from surveyapp.ui.keeping import backed_up, backup_path, checked, merged, questions
+from tests.ui import filled
+
+LEADS = "name,lat,lon\nGull Quay,60.167,24.942\nNowhere,160.0,24.9\nTern Pier,60.168,24.943\n"
+
+
+def go_on(*_: object) -> bool:
+    """Nobody asks the work to stop."""
+    return False
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """A full notebook."""
+    return filled.write(tmp_path / "a.notebook")
+
+
+def test_a_backup_opens_as_the_same_notebook(path: Path, tmp_path: Path) -> None:
+    """With its picture, in a dated file; the check of both finds nothing."""
+    with Notebook.open(path) as notebook:
+        out = backup_path(notebook, filled.NOW)
+    said = backed_up(path, str(out), go_on)
+    assert said == f"Written with 1 picture: {out}"
+    assert out.name == "a 2026-06-10 093000.backup.zip"
+    folder = tmp_path / "unpacked"
+    folder.mkdir()
+    copy = unpack_backup(out, folder)
+
+    with Notebook.open(path) as one, Notebook.open(copy) as other:
+        assert one.all(Site) == other.all(Site)
+        assert other.check() == []
+    assert checked(path, "", go_on) == "The notebook and its pictures are whole."
+
+
+def test_a_damage_is_told_in_its_sentence(path: Path) -> None:
+    """A picture that has gone is named."""
+    for picture in path.with_name("a.photos").iterdir():
+        picture.unlink()
+
+    assert "whole" not in checked(path, "", go_on)
+
+
+def test_a_merge_asks_where_both_sides_changed_one_value(path: Path, tmp_path: Path) -> None:
+    """The desk and the phone name a site differently: both names are offered, one is chosen."""
+    other = tmp_path / "b.notebook"
+    shutil.copy(path, other)
+    for at, name in ((path, "Mill St 3"), (other, "Mill Street 3, lamp")):
+        with Notebook.open(at, clock=lambda: filled.NOW) as notebook:
+            site = notebook.all(Site, name="Mill Street 3")[0]
+            notebook.save(replace(site, name=name))
+    said = merged(path, str(other), go_on)
+    assert said.endswith("1 value to choose.")
+    with Notebook.open(path) as notebook:
+        (asked,) = questions(notebook)
+        labels = [choice.label for choice in asked.choices]
+        assert set(labels) == {"Mill St 3", "Mill Street 3, lamp"}
+        notebook.settle(asked.conflict, asked.value("1"))
+
+        assert notebook.get(Site, site.id).name == labels[1]
+        assert questions(notebook) == []
+
+
+def test_bad_rows_are_listed_and_good_rows_come_in_once(path: Path, tmp_path: Path) -> None:
+    """Line 3 is no place on Earth; the same file twice changes nothing; one undo takes all."""
+    file = tmp_path / "leads.csv"
+    file.write_text(LEADS, encoding="utf-8")
+    found = read_file(path, str(file), go_on)
+    assert found_words(found) == "leads.csv: 2 leads can come in, 1 lead cannot."
+    assert found.problems[0].startswith("line 3")
+    with Notebook.open(path) as notebook:
+        assert bring_in(notebook, found)[0] == "2 new leads, 0 known already."
+        assert bring_in(notebook, found)[0] == "no new leads, 2 known already."
+        assert notebook.count(Site) == 4
+        notebook.undo()
+
+        assert notebook.count(Site) == 2
+
+
+def test_what_is_hidden_is_in_no_byte_of_what_is_sent(path: Path) -> None:
+    """Phones' names, minutes and stops' digits go; without hiding they are there."""
+    with Notebook.open(path) as notebook:
+        survey = notebook.all(Survey)[0]
+        hide = ["devices", "times", "places", "pictures"]
+        closed = out_path(notebook, survey.title, "geojson")
+        send(path, request("geojson", [survey.id], hide, [], closed), go_on)
+        open_ = out_path(notebook, survey.title, "geojson")
+    said = send(path, request("geojson", [survey.id], [], [], open_), go_on)
+    texts = [closed.read_text(encoding="utf-8"), open_.read_text(encoding="utf-8")]
+
+    assert [("Phone B\"" in text, "09:40" in text) for text in texts] == [
+        (False, False), (True, True),
+    ]  # fmt: skip
+    assert closed != open_
+    assert "nothing was hidden: keep it to yourself" in said
+    assert json.loads(texts[0])["type"] == "FeatureCollection"
+
+
+def test_a_home_place_is_cut_out_with_all_that_lies_near(path: Path) -> None:
+    """Sites, stops and readings stand within 300 m of it, so none goes out."""
+    with Notebook.open(path) as notebook:
+        survey = notebook.all(Survey)[0]
+        out = out_path(notebook, survey.title, "geojson")
+    send(path, request("geojson", [survey.id], [], [filled.PLACE_DEG], out), go_on)
+    text = out.read_text(encoding="utf-8")
+
+    assert "Harbour side, first visit" in text
+    assert "Mill Street" not in text
+    assert "rsrp_dbm" not in text
