@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
+from kivy.lang import Builder
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.textinput import TextInput
@@ -93,9 +94,14 @@ class InputPane(BoxLayout):
         line.focus = self.kind == Kind.TEXT.value and line.get_root_window() is not None
 
     def rest(self) -> None:
-        """The sheet goes: give the keyboard back, which Kivy would otherwise keep it alive by."""
+        """The sheet goes: give the keyboard back, which Kivy would otherwise keep it alive by,
+        and let the parts that are not shown follow theme and text size no longer."""
         self._focus_soon.cancel()
         self.ids.line.focus = False
+        for part in (self._hints, *self._parts.values()):
+            if part.parent is None:
+                for widget in part.walk(restrict=True):
+                    Builder.unbind_widget(widget.uid)
 
     def on_key(self, key: str) -> None:
         """Event: a key of the pad."""
