@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -9,6 +10,7 @@ from enum import StrEnum
 
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, serving_at
+from surveyapp.analysis.tied_cells import tied_answers
 from surveyapp.errors import NoAnswer
 from surveyapp.model import Mode, Rat, Reading, SpeedRun, Stop, StopScene
 
@@ -102,16 +104,26 @@ def sectors_served(
 ) -> dict[str, str | None]:
     """By reading id, the sector that served it with probability `at_least` or more, else None.
 
-    It is asked of the leg that carries most: the 5G leg where the phone had one.
+    It is asked of the leg that carries most: the 5G leg where the phone had one. What one PCI
+    shows at several stops of a survey is taken together, as the report does.
     """
-    served: dict[str, str | None] = {}
+    surveys: dict[str, list[StopScene]] = defaultdict(list)
     for scene in scenes:
-        try:
-            answers = serving_at(scene, offsets) if scene.readings else ()
-        except NoAnswer:
-            continue  # a stop without a position settles nothing
-        served |= settled_sectors(scene, answers, at_least)
+        surveys[scene.survey.id].append(scene)
+    served: dict[str, str | None] = {}
+    for own in surveys.values():
+        tied = tied_answers(own, [_answers(scene, offsets) for scene in own])
+        for scene, answers in zip(own, tied, strict=True):
+            served |= settled_sectors(scene, answers, at_least)
     return served
+
+
+def _answers(scene: StopScene, offsets: Mapping[str, PhoneOffset] | None) -> tuple[LegAnswer, ...]:
+    """A stop's serving answers; a stop without readings or a position settles nothing."""
+    try:
+        return serving_at(scene, offsets) if scene.readings else ()
+    except NoAnswer:
+        return ()
 
 
 def settled_sectors(

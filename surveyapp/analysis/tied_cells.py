@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.geometry.serving_terms import HIGHEST_PCI, Ranked, ServingAnswer
+from surveyapp.geometry.settle import NOTHING_MORE, SETTLED
 from surveyapp.model import Rat, StopScene
 
 WRONG_ANSWER = 0.02  # our assumption
@@ -98,9 +99,11 @@ def _tied(
     best = max(ordered, key=lambda ranked: ranked.probability)
     who = "an unlisted sector" if best.sector_id is None else best.name
     why = f"PCI {cell[2]} was read at {stops} stops: together they point to {who}"
+    settled = best.sector_id is not None and best.probability >= SETTLED
     found = replace(
         answer.answer,
         ranking=ordered,
+        settle=NOTHING_MORE if settled else answer.answer.settle,
         reasons=(*answer.answer.reasons, f"{why} ({best.probability:.0%})."),
     )
     return replace(answer, answer=found)

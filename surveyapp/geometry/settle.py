@@ -18,6 +18,7 @@ from surveyapp.geometry.step_apart import step_text, steps_apart
 
 SETTLED = 0.95
 LEAST_BITS = 0.02
+NOTHING_MORE = "Settled: nothing more is needed here."
 VAGUE_AZIMUTH_DEG = 25.0
 READ_TROUBLE, LOOK_TROUBLE, PANEL_TROUBLE, STEP_TROUBLE = 1.0, 2.0, 3.0, 2.0
 TROUBLE_PER_M = 1.0 / 20.0
@@ -37,7 +38,7 @@ def settle(found: Posterior) -> str:
     probability = found.probability
     best = int(np.argmax(probability))
     if best < len(probability) - 1 and probability[best] >= SETTLED:
-        return "Settled: nothing more is needed here."
+        return NOTHING_MORE
     proposals = list(_proposals(found))
     useful = [p for p in proposals if p.bits >= LEAST_BITS]
     if not useful:

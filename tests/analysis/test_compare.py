@@ -17,7 +17,9 @@ from surveyapp.analysis.compare import (
     compare_visits,
 )
 from surveyapp.analysis.compare_words import figure
-from surveyapp.analysis.runs import Quantity, sectors_served
+from surveyapp.analysis.expectation import survey_expectations
+from surveyapp.analysis.runs import Quantity, sectors_served, settled_sectors
+from surveyapp.analysis.standing import serving_at
 from surveyapp.model import Mode, RemarkKind, StopScene, Streams, Survey
 from tests.analysis.compared_scenes import lost, paired, reading, run, scene
 from tests.analysis.demo_day import Day
@@ -265,6 +267,20 @@ def test_the_demo_compares_its_phones_and_leaves_its_far_server_out(day: Day) ->
     assert sum(loss.lost_5g for loss in found.dropouts or ()) == 1
     assert found.ratio is not None
     assert found.ratio.interval.low < found.ratio.ratio < found.ratio.interval.high
+
+
+def test_a_comparison_knows_the_same_servers_as_the_report(day: Day) -> None:
+    """The sectors that served are those of the survey's answers, its PCIs taken together."""
+    scenes = [one for one in day.scenes if one.survey.id == day.scenes[0].survey.id]
+    told: dict[str, str | None] = {}
+    for one, found in zip(scenes, survey_expectations(scenes), strict=True):
+        told |= settled_sectors(one, found.answers)
+    alone: dict[str, str | None] = {}
+    for one in scenes:
+        alone |= settled_sectors(one, serving_at(one))
+
+    assert sectors_served(scenes) == told
+    assert told != alone
 
 
 @pytest.mark.parametrize("fading", list(FADINGS))

@@ -9,6 +9,7 @@ import pytest
 from surveyapp.analysis.standing import LegAnswer
 from surveyapp.analysis.tied_cells import WRONG_ANSWER, tied_answers
 from surveyapp.geometry.serving_terms import NONE_NAME, Ranked, ServingAnswer
+from surveyapp.geometry.settle import NOTHING_MORE
 from surveyapp.model import StopScene
 from tests.analysis.street import LTE, NR, reading, scene, stop
 
@@ -61,3 +62,16 @@ def test_one_stop_alone_is_left_as_it_is() -> None:
     given = [answered(FIRST)]
 
     assert tied_answers([at_stop("here", 7)], given) == given
+
+
+def test_what_is_sure_together_asks_for_nothing_more() -> None:
+    """Where the places together settle it, no look or step is asked for any more."""
+    likely = {"one": 0.9, "two": 0.08, NONE_NAME: 0.02}
+    open_still = tuple(
+        replace(one, answer=replace(one.answer, settle="Read the PCI.")) for one in answered(likely)
+    )
+    tied = tied_answers([at_stop("here", 7), at_stop("there", 7)], [open_still, open_still])
+    apart = tied_answers([at_stop("here", 7), at_stop("there", 8)], [open_still, open_still])
+
+    assert [own[0].answer.settle for own in tied] == [NOTHING_MORE] * 2
+    assert [own[0].answer.settle for own in apart] == ["Read the PCI."] * 2
