@@ -197,7 +197,13 @@ def _figures(found: Comparison) -> list[tuple[str, str]]:
             ("exact test" if one.exact else "test", f"p {one.p:.4f}"),
             ("spread of a pair", f"{one.spread_pct:.0f} %"),
         ]
-    told.append(("ran first", f"{found.first_came_first} and {found.second_came_first} times"))
+    told += [
+        (f"{name} ran first", "1 time" if count == 1 else f"{count} times")
+        for name, count in (
+            (found.first, found.first_came_first),
+            (found.second, found.second_came_first),
+        )
+    ]
     told += [
         (f"to see {pct:g} %", "enough pairs" if not count else f"some {count} more pairs")
         for pct, count in found.more_pairs

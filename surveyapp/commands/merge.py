@@ -32,6 +32,10 @@ def command(notebook: Path, other: Path, as_json: bool) -> None:
     with open_notebook(notebook) as opened, open_notebook(other) as source:
         merged = opened.merge_from(source)
         conflicts = [_told(opened, conflict) for conflict in merged.conflicts]
+        shown = [
+            ", ".join(_shown(opened, conflict.field, value) for value in conflict.values)
+            for conflict in merged.conflicts
+        ]
     counts = {
         "actions": merged.actions,
         "added": merged.added,
@@ -40,10 +44,8 @@ def command(notebook: Path, other: Path, as_json: bool) -> None:
     }
     lines = pairs((name, str(count)) for name, count in counts.items())
     lines += [
-        f"To choose: the {one['field']} of {one['row']}: "
-        + ", ".join(f"'{value}'" for value in one["values"])
-        + " (the first stands)."
-        for one in conflicts
+        f"To choose: the {one['field']} of {one['row']}: {values} (the first stands)."
+        for one, values in zip(conflicts, shown, strict=True)
     ]
     answer({**counts, "conflicts": conflicts}, lines, as_json=as_json)
 
@@ -61,3 +63,19 @@ def _told(notebook: Notebook, conflict: Conflict) -> dict[str, Any]:
         "values": list(conflict.values),
         "when_utc": list(conflict.when_utc),
     }
+
+
+def _shown(notebook: Notebook, field: str, value: object) -> str:
+    """A value as a reader knows it: a row by its name instead of its id, None as nothing."""
+    from surveyapp.errors import NotFound
+    from surveyapp.store.rows import BY_TABLE, title_of
+
+    if value is None:
+        return "nothing"
+    kind = BY_TABLE.get(field.removesuffix("_id")) if field.endswith("_id") else None
+    if kind is not None:
+        try:
+            return title_of(notebook.get(kind.made, str(value)))
+        except NotFound:
+            return f"a {kind.word} that was deleted"
+    return f"'{value}'"

@@ -31,7 +31,10 @@ def serving_lines(found: ServingAnswer) -> list[str]:
     """The ranking as a table, then the reasons, then what would settle it."""
     lines = table(HEADINGS, [_cells(ranked) for ranked in found.ranking])
     lines += ["", *(f"- {reason}" for reason in found.reasons)]
-    return [*lines, f"To settle it: {found.settle}"] if found.settle else lines
+    if not found.settle:
+        return lines
+    whole = found.settle.startswith(("Settled", "No "))
+    return [*lines, found.settle if whole else f"To settle it: {found.settle}"]
 
 
 def leg_lines(legs: Sequence[LegAnswer], labels: Mapping[str, str]) -> list[str]:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from click.testing import Result
 
+from surveyapp.geometry.settle import NOTHING_MORE
 from surveyapp.model import NorthReference, Sector, Sighting, Site, Stop, Survey, View
 from surveyapp.store.notebook import Notebook
 
@@ -38,6 +39,16 @@ def test_serving_ranks_the_sectors_and_ends_with_none(answer: Answer) -> None:
     assert [ranked["sector"] for ranked in ranking] == ["A", "B", "none"]
     assert ranking[-1]["distance_m"] is None
     assert isinstance(found["settle"], str)
+
+
+def test_a_settled_answer_says_only_that(run: Callable[..., Result]) -> None:
+    """'To settle it' stands before what is left to do, and not before 'Settled'."""
+    sector = ("--sector", "A,60.1702,24.9380,150,pci=12")
+    asked = ("serving", "--at", "60.1699,24.9384", *sector, "--mhz", "26500", "--rsrp", "-120")
+    open_still, settled = run(*asked).stdout, run(*asked, "--pci", "12").stdout
+
+    assert "To settle it: " in open_still
+    assert settled.splitlines()[-1] == NOTHING_MORE
 
 
 def test_serving_measures_on_the_ellipsoid(answer: Answer) -> None:

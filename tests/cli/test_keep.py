@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ import pytest
 from click.testing import Result
 
 from surveyapp.commands.backup import dated, remove_older
-from surveyapp.model import Photo, Site, Survey
+from surveyapp.model import Device, Photo, Reading, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from tests.exchange.survey_contents import picture_with_facts
 
@@ -111,6 +111,28 @@ def test_merging_tells_what_came_and_what_is_to_choose(
     assert left == {"Mole 1", "Only green"}
     assert answer("merge", notebook, other)["actions"] == 0
     assert "To choose: the text of site Mole 1" in run("merge", notebook, other).stdout
+
+
+def test_values_to_choose_from_are_told_by_their_names(
+    run: Run, notebook: Path, tmp_path: Path
+) -> None:
+    """A phone is told by its label, a value that was taken away as nothing; no id is shown."""
+    noon, other = datetime(2026, 5, 4, 12, tzinfo=UTC), tmp_path / "other.notebook"
+    reading = Reading(id="reading", stop_id="stop", device_id="d1", time_utc=noon)
+    stop = Stop(id="stop", survey_id="survey", number=1, time_utc=noon, position_sigma_m=6.0)
+    phones = [Device(id=f"d{number}", label=f"Phone {number}") for number in (1, 2, 3)]
+    with Notebook.open(notebook) as opened:
+        opened.save(*phones, stop, reading)
+    run("backup", notebook, tmp_path / "b.zip")
+    run("restore", tmp_path / "b.zip", other)
+    for path, phone, sigma_m in ((notebook, "d2", None), (other, "d3", 8.5)):
+        with Notebook.open(path) as opened:
+            opened.save(replace(opened.get(Reading, "reading"), device_id=phone),
+                        replace(opened.get(Stop, "stop"), position_sigma_m=sigma_m))  # fmt: skip
+    told = run("merge", notebook, other).stdout
+
+    assert "the device of reading: device Phone 3, device Phone 2 (the first stands)." in told
+    assert "the position sigma of stop 1: '8.5', nothing (the first stands)." in told
 
 
 def test_a_notebook_is_not_merged_with_itself(run: Run, notebook: Path) -> None:
