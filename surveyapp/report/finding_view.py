@@ -94,14 +94,18 @@ def _notes(main: Comparison) -> Iterable[str]:
 
 def _dropouts(name: str, held: Dropouts) -> str:
     rate = held.per_hour
-    told = f" ({number(rate, 2)} an hour over {number(held.hours, 1)} hours)" if rate else ""
+    told = (
+        f", {number(rate, 2)} such losses an hour over {number(held.hours, 1)} hours"
+        if rate
+        else ""
+    )
     apart = (
         f"; at {counted(held.without_5g, 'stop')} it had no 5G where the other did"
         if held.without_5g
         else ""
     )
     return (
-        f"{name}: 5G lost {_times(held.lost_5g)}, radio reset {_times(held.radio_resets)}"
+        f"{name} lost 5G {_times(held.lost_5g)} and had its radio reset {_times(held.radio_resets)}"
         f"{told}{apart}."
     )
 

@@ -65,7 +65,7 @@ def plan_svg(plan: Plan, note: str = "") -> Markup:
 def describe(plan: Plan) -> str:
     """What the plan shows, in a sentence."""
     sites = [mark.site.name for mark in plan.sites]
-    counts = ((len(plan.stops), "stop"), (len(plan.rays), "sighting"), (len(sites), "site"))
+    counts = ((len(plan.stops), "stop"), (len(plan.rays), "bearing"), (len(sites), "site"))
     held = listed(counted(count, word) for count, word in counts if count)
     return (
         f"A north-up plan, {plan.box.width_m:.0f} m by {plan.box.height_m:.0f} m, with {held}"
