@@ -9,7 +9,9 @@ from typing import Any
 from kivy.metrics import dp
 from kivy.properties import ObjectProperty
 
+from surveyapp.errors import SurveyError
 from surveyapp.model import Site
+from surveyapp.store.tiles import TileFile
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.plan.actions import ACTIONS, Target, moved
 from surveyapp.ui.plan.answers import Answer
@@ -20,6 +22,7 @@ from surveyapp.ui.plan.marks import SiteMark
 from surveyapp.ui.screens.page import Page
 
 HIDDEN = "plan_hidden"
+PICTURE = "plan_picture"
 CARRY_DP = 36.0  # a finger this near a mark takes it up
 TAKE_OFF = Choice(value="take_off", label="Take it off the plan", icon="close")
 
@@ -31,6 +34,8 @@ class AskingPage(Page):
     first_site = ObjectProperty(None, allownone=True)
 
     def __init__(self, **kwargs: Any) -> None:
+        self._picture_key: Any = None
+        self._picture_told = ""
         super().__init__(**kwargs)
         self.asking = Asking(
             self.session,
@@ -66,6 +71,26 @@ class AskingPage(Page):
         if self.session.attempt(lambda: ACTIONS[action](target)) and not self.asking.work.busy:
             self._clear()
 
+    def show_picture(self) -> str:
+        """Draw the surveyor's own picture of the ground, if one is chosen; its attribution.
+
+        A file that has gone or is damaged is told once and left out.
+        """
+        path = self.session.notebook.setting(PICTURE, "")
+        key = (path, self._plane)
+        if key == self._picture_key:
+            return self._picture_told
+        self._picture_key, self._picture_told = key, ""
+        try:
+            file = TileFile.open(path) if path else None
+        except SurveyError as error:
+            file = None
+            self.session.say(str(error))
+        self.view.show_picture(file, self._plane)
+        if file is not None:
+            self._picture_told = file.attribution or file.name
+        return self._picture_told
+
     # Sheets
 
     def open_layers(self) -> None:
@@ -77,6 +102,7 @@ class AskingPage(Page):
             router=self.router,
             hidden=self.view.hidden,
             hatches=dict(self.view.marks.hatches),
+            pictured=self.view.drawing.picture.has_file,
             switch=self._switch,
         )
         self.router.open(sheet)

@@ -88,11 +88,12 @@ class LayersSheet(Sheet):
 
     hidden = ListProperty([])
     hatches = ObjectProperty({})
+    pictured = BooleanProperty(False)
     switch = ObjectProperty()
 
     def on_kv_post(self, *_: Any) -> None:
         """Write the legend down."""
-        for layer in legend(self.hatches):
+        for layer in legend(self.hatches, pictured=self.pictured):
             self.ids.parts.add_widget(self._part(layer))
 
     def _part(self, layer: Layer) -> LayerPart:

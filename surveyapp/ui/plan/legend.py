@@ -58,9 +58,11 @@ class Layer:
     signs: tuple[Sign, ...]
 
 
-def legend(hatches: Mapping[str, int]) -> tuple[Layer, ...]:
+def legend(hatches: Mapping[str, int], *, pictured: bool = False) -> tuple[Layer, ...]:
     """Every layer with its signs; operators as they are hatched in this notebook."""
+    picture = (Layer("picture", "Your picture of the ground", ()),) if pictured else ()
     return (
+        *picture,
         Layer("", "Sites", (*_site_signs(), *_operator_signs(hatches))),
         Layer("", "Stops", _stop_signs()),
         Layer("levels", "Readings", _level_signs()),

@@ -12,6 +12,7 @@ from surveyapp.ui.plan.ink import Ink, Sizes
 from surveyapp.ui.plan.layers import StrokeLayer
 from surveyapp.ui.plan.mark_strokes import mark_inks, point_inks, pointer_inks
 from surveyapp.ui.plan.marks import Place, PlanMarks
+from surveyapp.ui.plan.picture_drawing import PictureLayer
 from surveyapp.ui.plan.plan_text import PlanText
 from surveyapp.ui.plan.text_layer import TextLayer, measure
 from surveyapp.ui.plan.viewport import Viewport
@@ -24,6 +25,7 @@ class PlanDrawing:
     def __init__(self, dp: float, sp: float) -> None:
         self.dp = dp
         self.sp = sp
+        self.picture = PictureLayer(dp)
         self.ground = GroundDrawing(dp)
         self.street_names = TextLayer()
         self.points = StrokeLayer()
@@ -37,20 +39,21 @@ class PlanDrawing:
     def layers(self) -> tuple[Any, ...]:
         """From the lowest to the uppermost."""
         return (
+            self.picture,
             *self.ground.layers, self.street_names, self.findings, self.points, self.marks,
             self.mark_names, self.pointer,
         )  # fmt: skip
 
     def switch(self, hidden: Collection[str]) -> None:
-        """Leave out the layers of the ground of these names."""
+        """Leave out the layers of these names; nothing that is filled covers a picture."""
         ground = self.ground
-        for name, layers in (
-            ("buildings", (ground.buildings, ground.walls)),
-            ("furniture", (ground.furniture,)),
-            ("names", (self.street_names,)),
-        ):
-            for layer in layers:
-                layer.switched_on = name not in hidden
+        self.picture.switched_on = "picture" not in hidden
+        pictured = self.picture.has_file and self.picture.switched_on
+        ground.streets.switched_on = not pictured
+        ground.buildings.switched_on = not pictured and "buildings" not in hidden
+        ground.walls.switched_on = "buildings" not in hidden
+        ground.furniture.switched_on = "furniture" not in hidden
+        self.street_names.switched_on = "names" not in hidden
 
     def draw_points(self, marks: PlanMarks, theme: Any) -> None:
         """Draw the dots that stay the same at any scale."""

@@ -14,6 +14,7 @@ from kivy.properties import ListProperty, NumericProperty, ObjectProperty, Strin
 from kivy.uix.stencilview import StencilView
 
 from surveyapp.geometry.plan_projection import Plane
+from surveyapp.store.tiles import TileFile
 from surveyapp.ui.plan import fingers
 from surveyapp.ui.plan.findings import Finding
 from surveyapp.ui.plan.fingers import Fingers
@@ -89,6 +90,12 @@ class PlanView(StencilView):
         self._load_soon()
         self._look()
 
+    def show_picture(self, file: TileFile | None, plane: Plane | None) -> None:
+        """Draw a picture of the ground below all else, or none."""
+        self.drawing.picture.show_file(file, plane)
+        self._switch()
+        self._load_soon()
+
     def wake(self) -> None:
         """The drawing is looked at again: go on with what was left undone."""
         self._load_soon()
@@ -131,8 +138,10 @@ class PlanView(StencilView):
         """Move the drawing; place the words anew when it lies still."""
         self.px_per_m = self.viewport.px_per_m
         self._look()
-        if self.drawing.ground.want(self.viewport):
+        wants = [part.want(self.viewport) for part in (self.drawing.ground, self.drawing.picture)]
+        if any(wants):
             self._load_soon()
+        self._settle.cancel()
         self._settle()
 
     def settle(self, *_: Any) -> None:
@@ -238,12 +247,14 @@ class PlanView(StencilView):
         """Load ground for as long as a frame can spare, the rest in the next ones."""
         if self.get_root_window() is None:
             return  # nobody looks: `wake` goes on
-        ground, until = self.drawing.ground, monotonic() + LOAD_S
-        more = ground.want(self.viewport)
-        while more and monotonic() < until:
-            more = ground.load_one(theme)
+        until, left = monotonic() + LOAD_S, False
+        for part in (self.drawing.ground, self.drawing.picture):
+            more = part.want(self.viewport)
+            while more and monotonic() < until:
+                more = part.load_one(theme)
+            left = left or more
         self._look()
-        if more:
+        if left:
             self._load_soon()
         else:
             self._settle()

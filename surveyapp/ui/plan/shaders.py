@@ -17,6 +17,7 @@ STROKE_FORMAT = [
 ]
 FILL_FORMAT = [(b"vPosition", 2, "float")]
 TEXT_FORMAT = [(b"vPosition", 2, "float"), (b"vShift", 2, "float"), (b"vTexCoords0", 2, "float")]
+PICTURE_FORMAT = [(b"vPosition", 2, "float"), (b"vTexCoords0", 2, "float")]
 
 STROKE_VERTEX = """$HEADER$
 attribute vec2 vFromPx;
@@ -84,5 +85,15 @@ void main(void) {
 TEXT_FRAGMENT = """$HEADER$
 void main(void) {
     gl_FragColor = frag_color * texture2D(texture0, tex_coord0);
+}
+"""
+PICTURE_VERTEX = """$HEADER$
+uniform float plan_scale;
+uniform vec2 plan_offset;
+void main(void) {
+    frag_color = color * vec4(1.0, 1.0, 1.0, opacity);
+    tex_coord0 = vTexCoords0;
+    vec2 corner = vPosition * plan_scale + plan_offset;
+    gl_Position = projection_mat * modelview_mat * vec4(corner, 0.0, 1.0);
 }
 """

@@ -52,6 +52,7 @@ class PlanPage(AskingPage):
     following = BooleanProperty(False)
     attribution = StringProperty("")
     missing = StringProperty("")
+    picture_told = StringProperty("")
     bar_text = StringProperty("")
     bar_px = NumericProperty(0)
 
@@ -163,6 +164,7 @@ class PlanPage(AskingPage):
             self.view.show_ground(ground.within if drawn else None, self._plane, box_m)
             self.attribution = ground.attribution or ground.source if drawn else ""
             self._ground_key = key
+        self.picture_told = self.show_picture()
 
     def _show_pick(self) -> None:
         """Say what is asked for; a card that tells of a mark stays as it is."""
