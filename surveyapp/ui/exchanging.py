@@ -8,13 +8,14 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import InvalidValue, NotebookError
 from surveyapp.exchange.formats import LEAD_FORMATS, SURVEY_FORMATS, format_of_file
-from surveyapp.model import LatLon, Photo, Row, Site, new_id
+from surveyapp.model import LatLon, Photo, Row, Site, Stop, Survey, new_id
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.words import counted
@@ -74,6 +75,24 @@ def read_file(_notebook: Path, file: str, _leave: Callable[[], bool]) -> Found:
     )
 
 
+def is_walk(found: Found) -> bool:
+    """Whether a file holds nothing but the stops of a walk."""
+    kinds = [type(row) for row in found.rows]
+    return kinds.count(Survey) == 1 and set(kinds) == {Survey, Stop}
+
+
+def into_survey(found: Found, notebook: Notebook, survey: Survey) -> Found:
+    """The stops of a walk as further ones of a survey; those it has already keep their number."""
+    known = {stop.id: stop.number for stop in notebook.all(Stop, survey_id=survey.id)}
+    following = count(notebook.next_stop_number(survey.id))
+    stops = [
+        replace(row, survey_id=survey.id, number=known.get(row.id) or next(following))
+        for row in found.rows
+        if isinstance(row, Stop)
+    ]
+    return replace(found, rows=tuple(stops))
+
+
 def found_words(found: Found) -> str:
     """'street.csv: 12 rows can come in, 2 cannot.'"""
     bad = counted(len(found.problems), found.noun)
@@ -111,10 +130,9 @@ def out_path(notebook: Notebook, title: str, key: str) -> Path:
     suffix = next(one.suffixes[0] for one in SURVEY_FORMATS if one.key == key)
     plain = "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in title).strip()
     folder = notebook.path.parent / SENT
-    path, count = folder / f"{plain or 'survey'}{suffix}", 1
+    path, again = folder / f"{plain or 'survey'}{suffix}", count(2)
     while path.exists():
-        count += 1
-        path = folder / f"{plain or 'survey'} {count}{suffix}"
+        path = folder / f"{plain or 'survey'} {next(again)}{suffix}"
     return path
 
 

@@ -9,7 +9,7 @@ from functools import cache
 from surveyapp.exchange.formats import read_ground
 from surveyapp.model import Ground, SiteStatus
 from surveyapp.resources import shipped
-from tests.ui import gestures, harness
+from tests.ui import gestures, harness, picture_folder
 from tests.ui.harness import Pilot
 
 
@@ -153,6 +153,17 @@ def _site_told(name: str) -> Callable[[Pilot], None]:
     return go
 
 
+def _photos(pilot: Pilot) -> None:
+    """A folder of three pictures sorted to the stops."""
+    picture_folder.write(pilot.session.notebook.path.parent / "camera")
+    pilot.session.notebook.keep_setting("last_folder", str(picture_folder.of(pilot)))
+    touch("Day", "Review", "Photos sorted", "Choose a picture", "at no stop.jpg")(pilot)
+    page = pilot.app.root.ids.manager.get_screen("photos")
+    while not page.items:
+        harness.wait(0.05)
+    harness.frames(4)
+
+
 SURVEY = "Harbour side, first visit"
 SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("plan", plan, False),
@@ -178,6 +189,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("compare", _reviewed("Compared"), False),
     ("arrange", touch("Day", "Review", "Put entries", "A tall lorry"), False),
     ("clock", touch("Day", "Review", "Set a clock", "Phone A"), False),
+    ("photos", _photos, False),
     ("day_stop", touch("Day", "Stop 1"), False),
     ("book", touch("Book"), False),
     ("book_empty", touch("Book"), True),

@@ -10,9 +10,18 @@ from pathlib import Path
 import pytest
 
 from surveyapp.exchange.backup import unpack_backup
-from surveyapp.model import Site, Survey
+from surveyapp.model import Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
-from surveyapp.ui.exchanging import bring_in, found_words, out_path, read_file, request, send
+from surveyapp.ui.exchanging import (
+    bring_in,
+    found_words,
+    into_survey,
+    is_walk,
+    out_path,
+    read_file,
+    request,
+    send,
+)
 from surveyapp.ui.keeping import backed_up, backup_path, checked, merged, questions
 from tests.ui import filled
 
@@ -121,3 +130,30 @@ def test_a_home_place_is_cut_out_with_all_that_lies_near(path: Path) -> None:
     assert "Harbour side, first visit" in text
     assert "Mill Street" not in text
     assert "rsrp_dbm" not in text
+
+
+def test_a_walks_halts_become_stops_of_the_open_survey_once(path: Path, tmp_path: Path) -> None:
+    """Two halts of two minutes each, 110 m apart, as stops 4 and 5; again nothing is added."""
+    points = [
+        f'<trkpt lat="{60.17 + 0.001 * at}" lon="24.95"><time>2026-06-10T11:{minute:02d}:00Z</time>'
+        "</trkpt>"
+        for at, minutes in enumerate(((0, 1, 2), (10, 11, 12)))
+        for minute in minutes
+    ]
+    file = tmp_path / "walk.gpx"
+    file.write_text(
+        '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="test"><trk><trkseg>'
+        + "".join(points)
+        + "</trkseg></trk></gpx>",
+        encoding="utf-8",
+    )
+    found = read_file(path, str(file), go_on)
+    assert is_walk(found)
+    with Notebook.open(path) as notebook:
+        survey = notebook.all(Survey)[0]
+        for _ in range(2):
+            bring_in(notebook, into_survey(found, notebook, survey))
+        numbers = [stop.number for stop in notebook.all(Stop, survey_id=survey.id)]
+
+        assert sorted(numbers) == [1, 2, 3, 4, 5]
+        assert notebook.count(Survey) == 1

@@ -20,6 +20,8 @@ from surveyapp.ui.exchanging import (
     Found,
     bring_in,
     found_words,
+    into_survey,
+    is_walk,
     out_path,
     read_file,
     request,
@@ -30,11 +32,12 @@ from surveyapp.ui.sheets.file_sheet import FileSheet
 from surveyapp.ui.theme import load_kv
 
 MOST_SHOWN = 30  # problems; more are counted
-TAKE, LEAVE = "take", "leave"
+TAKE, LEAVE, JOIN = "take", "leave", "join"
 ANSWERS = [
     Choice(value=TAKE, label="Bring the good rows in", icon="bring_in"),
     Choice(value=LEAVE, label="Bring nothing in", icon="close"),
 ]
+INTO_OPEN = Choice(value=JOIN, label="Its stops into the open survey", icon="stop")
 HOME_HERE, NO_HOME = "home", "no_home"
 
 
@@ -127,7 +130,8 @@ class ExchangeSection(Section):
             self._found = found
             self.said = found_words(found)
             self._list((*found.problems, *found.notes))
-            self.answers = ANSWERS if found.rows else []
+            joins = is_walk(found) and self.session.survey is not None
+            self.answers = [*ANSWERS[:1], *[INTO_OPEN] * joins, ANSWERS[1]] if found.rows else []
 
     def _list(self, sentences: tuple[str, ...]) -> None:
         more = len(sentences) - MOST_SHOWN
@@ -140,6 +144,8 @@ class ExchangeSection(Section):
         if value == LEAVE or found is None:
             self.said, self.problems = "Nothing was brought in.", ""
             return
+        if value == JOIN:
+            found = into_survey(found, self.session.notebook, self.session.survey)
         self.session.attempt(lambda: self._bring_in(found))
 
     def _bring_in(self, found: Found) -> None:

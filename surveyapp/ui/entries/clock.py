@@ -32,10 +32,6 @@ class ClockForm(Form):
                                Choice(value="-60", label="1 h earlier"))),
         )  # fmt: skip
 
-    def subtitle(self, session: Session) -> str:
-        """It concerns the whole survey."""
-        return session.survey.title if session.survey else ""
-
     def note(self, session: Session, texts: Texts, name: str) -> str:
         """What would become of the first entry."""
         found = _chosen(session, texts)

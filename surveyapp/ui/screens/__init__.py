@@ -20,5 +20,6 @@ SCREENS = {
     "measured": "surveyapp.ui.screens.measured:MeasuredPage",
     "arrange": "surveyapp.ui.screens.arrange:ArrangePage",
     "compare": "surveyapp.ui.screens.compare:ComparePage",
+    "photos": "surveyapp.ui.screens.photos:PhotosPage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }

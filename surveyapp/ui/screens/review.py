@@ -20,6 +20,7 @@ PAGES = (
     BookRow(
         "edit", "Put entries in order", "Move to another stop, split a stop, join two", "arrange"
     ),
+    BookRow("photo", "Photos sorted in", "A folder of pictures, each to its stop", "photos"),
     BookRow("device", "Set a clock right", "Shift all that one phone noted", CLOCK),
 )
 
