@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from surveyapp.errors import SurveyError
 from surveyapp.model import Device, Reading, Row, SpeedRun, StopScene
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.expectation_words import Verdict
+from surveyapp.ui.review import Reviewer
 from surveyapp.ui.serving_now import ServingNow
+
+if TYPE_CHECKING:
+    from surveyapp.analysis.expectation import StopExpectations
 
 
 class ExpectedNow:
@@ -29,6 +34,20 @@ class ExpectedNow:
             self._scene, self._accepted = scene, accepted
             self._verdicts = self._judged(scene, answered=scene)
         return self._verdicts
+
+    def reviewed(self, scene: StopScene, reviewer: Reviewer) -> dict[str, Verdict]:
+        """The same, helped by what the whole survey tells where it has just been looked through.
+
+        Panels that hang otherwise than noted show over many stops only.
+        """
+        told = self.at(scene)
+        review = reviewer.of(scene.survey.id)
+        if review is not None and reviewer.is_fresh(scene.survey.id):
+            stops = (one for one in review.expectations if one.stop_id == scene.stop.id)
+            found = next(stops, None)
+            if found is not None:
+                told = self._verdicts = self._told(scene, found)
+        return told
 
     def typed(self, scene: StopScene, rows: Iterable[Row]) -> Verdict:
         """The verdict on a reading or run as typed so far, with its phone where it is new.
@@ -50,18 +69,21 @@ class ExpectedNow:
 
     def _judged(self, scene: StopScene, answered: StopScene | None = None) -> dict[str, Verdict]:
         """All verdicts of a scene; `answered` is one whose serving answers hold for it too."""
-        from surveyapp.analysis.doubts import doubts_at  # numpy: not before it is needed
-        from surveyapp.analysis.expectation import expectations_at
-        from surveyapp.ui.verdicts import verdicts
+        from surveyapp.analysis.expectation import expectations_at  # numpy: when it is needed
 
         try:
             offsets = self._serving.offsets(scene)
             answers = None if answered is None else self._serving.answers(answered)[0]
-            found = expectations_at(scene, offsets, answers=answers)
-            doubts = doubts_at(scene, found.answers, offsets)
-            return verdicts(found, doubts, self._accepted_now())
+            return self._told(scene, expectations_at(scene, offsets, answers=answers))
         except SurveyError:
             return {}  # the serving answer on the page says why
+
+    def _told(self, scene: StopScene, found: StopExpectations) -> dict[str, Verdict]:
+        """Expectations of a scene as verdicts, with the doubts about its entries."""
+        from surveyapp.analysis.doubts import doubts_at
+        from surveyapp.ui.verdicts import verdicts
+
+        return verdicts(found, doubts_at(scene, found.answers), self._accepted_now())
 
     def _accepted_now(self) -> list[str]:
         """The doubts that the surveyor has looked at and accepted."""

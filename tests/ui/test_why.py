@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from kivy.uix.widget import Widget
 
+from surveyapp.ui.expectation_words import with_minus
 from surveyapp.ui.theme import theme
 from surveyapp.ui.widgets.figures import FigureRow
 from surveyapp.ui.widgets.verdict import VerdictBox
@@ -148,3 +149,20 @@ def test_back_from_why_leads_to_the_sheet_as_typed(stop: Pilot) -> None:
 
     assert stop.router.sheets[-1].state.text("primary_rsrp") == "-118"
     assert stop.session.notebook.drafts()[0].fields["primary_rsrp"] == "-118"
+
+
+def test_the_whole_survey_is_looked_through_for_the_reasons(stop: Pilot) -> None:
+    """What only many stops together show comes into the open sheet, and onto the page below."""
+    stop.touch(why_scenes.WEAK)
+    survey, reviewer = stop.session.survey, stop.session.reviewer
+    while not reviewer.is_fresh(survey.id):
+        harness.wait(0.05)
+    harness.frames(4)
+    sheet = stop.router.sheets[-1]
+    found = {one.stop_id: one for one in reviewer.of(survey.id).expectations}
+    here = found[stop.session.stop.id]
+    leg = next(leg for leg in here.legs if leg.rsrp.measured == -112.0)
+    told = [reason.words for reason in sheet.verdict.of(leg.leg).reasons]
+
+    assert told == [with_minus(reason.words) for reason in leg.reasons]
+    assert stop.session.verdicts()[leg.reading_id] == sheet.verdict

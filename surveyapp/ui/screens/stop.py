@@ -66,8 +66,8 @@ class StopPage(Page):
     def why(self, line: EntryLine) -> None:
         """The verdict on an entry was tapped: tell what is behind it."""
         verdict = self.ids.entries.verdicts[line.row.id]
-        sheet = WhySheet(verdict, line.row.device_id, session=self.session, router=self.router)
-        self.router.open(sheet)
+        about = {"device_id": line.row.device_id, "row_id": line.row.id}
+        self.router.open(WhySheet(verdict, session=self.session, router=self.router, **about))
 
     def new_stop(self) -> None:
         """The surveyor walked on."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.properties import ListProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
@@ -41,7 +42,11 @@ class LargeStrip(BoxLayout):
 
 
 class WhySheet(Sheet):
-    """Tells one matter of a `Verdict` at a time; chips change between them."""
+    """Tells one matter of a `Verdict` at a time; chips change between them.
+
+    For an entry in the notebook (`row_id`) the whole survey is looked through meanwhile, and
+    the sheet tells it anew where that shows more, as of a panel that hangs otherwise than noted.
+    """
 
     matters = ListProperty([])
     key = StringProperty("")
@@ -51,14 +56,46 @@ class WhySheet(Sheet):
     low = StringProperty("")
     high = StringProperty("")
 
-    def __init__(self, verdict: Verdict, device_id: str, key: str = "", **kwargs: Any) -> None:
-        self.verdict = verdict
+    def __init__(
+        self, verdict: Verdict, device_id: str, key: str = "", row_id: str = "", **kwargs: Any
+    ) -> None:
+        self.verdict, self._row_id = verdict, row_id
+        self._renew_soon = Clock.create_trigger(lambda _: self.renew(), 0)
         super().__init__(title="Why", **kwargs)
         self.subtitle = _stop_and_phone(self.session, device_id)
         every = verdict.matters
         if len(every) > 1:
             self.matters = [Choice(value=one.key, label=one.label) for one in every]
         self.choose(self.verdict.of(key).key)
+        if row_id and self.session.survey is not None:
+            self.session.reviewer.done.bind(self._renew_soon)
+            self.session.reviewer.ask(self.session.survey.id)
+            self._renew_soon()
+
+    def renew(self) -> None:
+        """Tell it anew where the whole survey shows more."""
+        session = self.session
+        if session.scene is None:
+            return
+        told = session.expected.reviewed(session.scene, session.reviewer).get(self._row_id)
+        if told is not None and told.matters and told != self.verdict:
+            self.verdict = told
+            self.choose(self.key)
+            session.changed.fire()
+
+    def left(self) -> None:
+        """Follow the look through the survey no longer."""
+        self._let_go()
+        super().left()
+
+    def rest(self) -> None:
+        """The notebook is about to be closed: what is under way is for nobody."""
+        self._let_go()
+        self.session.reviewer.rest()
+
+    def _let_go(self) -> None:
+        self._renew_soon.cancel()
+        self.session.reviewer.done.unbind(self._renew_soon)
 
     def choose(self, key: str) -> None:
         """Tell this matter."""
