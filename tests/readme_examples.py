@@ -92,7 +92,12 @@ def agrees(shown: tuple[str, ...], printed: list[str]) -> bool:
 
 
 def renewed(shown: tuple[str, ...], printed: list[str]) -> list[str]:
-    """The lines printed, cut where the document left lines out: as many before and after."""
+    """The lines printed, cut where the document left lines out: as many before and after.
+
+    What is shown stays as it is where it still is what is printed.
+    """
+    if agrees(shown, printed):
+        return list(shown)
     if LEFT_OUT not in shown:
         return printed
     before = shown.index(LEFT_OUT)
