@@ -6,7 +6,9 @@ Reading and writing are done by `Background`, on a connection of its own. No Kiv
 from __future__ import annotations
 
 import json
+import shutil
 import tempfile
+import weakref
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count
@@ -39,6 +41,14 @@ HIDDEN = (
 )
 
 
+class Workspace:
+    """A folder for unpacked pictures that goes with the last one who holds it."""
+
+    def __init__(self) -> None:
+        self.path = Path(tempfile.mkdtemp(prefix="survey-"))
+        weakref.finalize(self, shutil.rmtree, self.path, True)
+
+
 @dataclass(frozen=True)
 class Found:
     """A file that was read: its good rows, each bad row with its place, and what to know."""
@@ -49,7 +59,7 @@ class Found:
     pictures: tuple[Path, ...] = ()
     problems: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
-    workspace: Any = field(default=None, compare=False)
+    workspace: Workspace | None = field(default=None, compare=False)
 
 
 def read_file(_notebook: Path, file: str, _leave: Callable[[], bool]) -> Found:
@@ -61,9 +71,9 @@ def read_file(_notebook: Path, file: str, _leave: Callable[[], bool]) -> Found:
     if format_of_file(path) is None and not (has_track and format_of_file(path, tracks=True)):
         leads = read_leads(path)
         return Found(path.name, "lead", leads.leads, problems=tuple(map(str, leads.problems)))
-    workspace = tempfile.TemporaryDirectory()
+    workspace = Workspace()
     tracks = has_track and format_of_file(path) is None
-    brought = read_survey(path, Path(workspace.name), tracks=tracks)
+    brought = read_survey(path, workspace.path, tracks=tracks)
     return Found(
         path.name,
         "row",

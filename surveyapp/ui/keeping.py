@@ -13,7 +13,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from surveyapp.model import Photo
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.words import counted, number
@@ -29,9 +28,10 @@ MEGABYTE = 1e6
 def where_words(notebook: Notebook) -> str:
     """Path and size of the file, and how many pictures lie beside it."""
     size = number(notebook.path.stat().st_size / MEGABYTE, 1)
-    files = {photo.file for photo in notebook.all(Photo)}
-    return f"{notebook.path}\n{size} MB, with {counted(len(files), 'picture')} in the folder " \
-        f"{notebook.photo_folder.name} beside it."  # fmt: skip
+    folder = notebook.photo_folder
+    files = sum(1 for _ in folder.iterdir()) if folder.is_dir() else 0
+    pictures = f"{counted(files, 'picture')} in the folder {folder.name} beside it"
+    return f"{notebook.path}\n{size} MB, with {pictures}."
 
 
 def backup_path(notebook: Notebook, now: datetime) -> Path:
