@@ -3,6 +3,7 @@
 The map of this floor:
 
 - `app` opens the notebook and wires; `shell` is the frame; `router` says what is shown.
+- `senses/` are the machine's sensors as screens and sheets ask for them (no Kivy).
 - `session` stands between screens and notebook; `events` is how it tells of changes.
 - `screens/` are the places and pages, listed in one table; `sheets/` slide over them.
 - `entries/` declare the entry sheets as data (no Kivy): fields, and rows from what was typed.

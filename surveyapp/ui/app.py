@@ -18,8 +18,12 @@ from kivy.uix.widget import Widget
 from kivy.utils import platform
 
 from surveyapp.errors import SurveyError
+from surveyapp.sensors.android import on_android
+from surveyapp.sensors.machine import Sensors, real_sensors
 from surveyapp.store.notebook import Notebook, utc_now
+from surveyapp.ui.kivy_ticks import KivyTicks
 from surveyapp.ui.router import Router
+from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.session import Session
 from surveyapp.ui.shell import Shell
 from surveyapp.ui.theme import theme
@@ -32,7 +36,7 @@ NOTEBOOK_NAME = "survey.notebook"
 
 
 class SurveyApp(App):
-    """One notebook on screen. `clock` and `transition` can be handed in by tests."""
+    """One notebook on screen. `clock`, `transition`, `sensors` can be handed in by tests."""
 
     title = "Survey notebook"
     name = "surveyapp"
@@ -43,11 +47,13 @@ class SurveyApp(App):
         notebook_path: Path | None = None,
         clock: Callable[[], datetime] = utc_now,
         transition: TransitionBase | None = None,
+        sensors: Sensors | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(**kwargs)
         self._path = notebook_path
         self._clock = clock
+        self._sensors = sensors or (real_sensors(clock) if on_android() else None)
         self._transition = transition or NoTransition()
         self.session: Session | None = None
         self.router: Router | None = None
@@ -64,6 +70,7 @@ class SurveyApp(App):
         theme.name = notebook.setting("theme", "day")
         theme.text_scale = notebook.setting("text_scale", 1.0)
         self.session = Session(notebook, self._clock)
+        self.session.senses = Senses(self.session, self._sensors, KivyTicks())
         self.router = Router(self.session)
         shell = Shell(session=self.session, router=self.router, transition=self._transition)
         self.router.restore()
@@ -93,6 +100,7 @@ class SurveyApp(App):
         """Close the notebook."""
         Window.unbind(on_keyboard=self.on_key)
         if self.session is not None:
+            self.session.senses.rest()
             self.root.rest()
             self.session.notebook.close()
 

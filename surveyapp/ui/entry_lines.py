@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from surveyapp.model import Row, StopScene
+from surveyapp.analysis.preparation import Tick, ticks_before
+from surveyapp.model import Row, SpeedRun, StopScene
 from surveyapp.ui.words import (
     clock_text,
     degrees,
@@ -90,10 +91,16 @@ def _runs(scene: StopScene) -> Iterator[EntryLine]:
             "speed_run",
             row,
             joined([labels.get(row.device_id, "A phone"), rates_text(row)]),
-            joined([run_text(row), _clock(scene, row.time_utc)]),
+            joined([run_text(row), _prepared(scene, row), _clock(scene, row.time_utc)]),
             "",
             row.time_utc,
         )
+
+
+def _prepared(scene: StopScene, run: SpeedRun) -> str:
+    """How much of the list before the runs was ticked for this one."""
+    ticks = ticks_before(run, scene.preparations)
+    return f"{len(ticks)} of {len(Tick)} made sure of" if ticks else ""
 
 
 def _photos(scene: StopScene) -> Iterator[EntryLine]:

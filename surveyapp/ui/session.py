@@ -33,6 +33,7 @@ from surveyapp.ui.events import Event
 from surveyapp.ui.expected_now import ExpectedNow
 from surveyapp.ui.north import turned_to_true
 from surveyapp.ui.review import Reviewer
+from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.serving_now import ServingNow
 from surveyapp.ui.words import day_text
 
@@ -86,6 +87,7 @@ class Session:
         self._scene: StopScene | None = None
         self._serving = ServingNow(notebook)
         self.expected = ExpectedNow(notebook, self._serving)
+        self.senses = Senses(self)  # none; an app on a phone gives it the phone's own
         self._return_to(notebook.setting("stop_id", ""))
 
     # Where one is

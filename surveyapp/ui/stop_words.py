@@ -16,11 +16,14 @@ def stop_title(stop: Stop | None) -> tuple[str, str]:
     return f"Stop {stop.number}", ""
 
 
-def position_lines(stop: Stop | None) -> tuple[str, str]:
-    """The position, and where it comes from."""
+def position_lines(session: Session) -> tuple[str, str]:
+    """The position, and where it comes from; while the receiver listens, how it settles."""
+    stop, standing = session.stop, session.senses.standing
+    settling = standing.text() if standing.listening or standing.sentence else ""
     if stop is None or stop.lat_deg is None:
-        return "No position yet", "Type it, or tap it on the plan"
-    where, how = position_text(stop), position_from_text(stop.position_from)
+        return "No position yet", settling or "Type it, or tap it on the plan"
+    where = position_text(stop)
+    how = joined([position_from_text(stop.position_from), settling])
     return (stop.place_text, joined([where, how])) if stop.place_text else (where, how)
 
 

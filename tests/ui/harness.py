@@ -47,6 +47,7 @@ from kivy.lang import Builder
 from kivy.uix.label import Label
 from kivy.uix.widget import Widget
 
+from surveyapp.sensors.machine import Sensors
 from surveyapp.ui.app import SurveyApp
 from surveyapp.ui.theme import theme
 
@@ -94,6 +95,15 @@ def wait(seconds: float) -> None:
     until = Clock.get_time() + seconds
     while Clock.get_time() < until:
         EventLoop.idle()
+
+
+def until(fulfilled: Callable[[], object], longest_s: float = 10.0) -> None:
+    """Let the app run until this is so, however slow the machine."""
+    end = Clock.get_time() + longest_s
+    while not fulfilled():
+        assert Clock.get_time() < end, "It did not come about."
+        EventLoop.idle()
+    frames(2)
 
 
 class Pilot:
@@ -247,6 +257,7 @@ def start(
     look: str = "day",
     scale: float = 1.0,
     draw: bool = False,
+    sensors: Sensors | None = None,
 ) -> Pilot:
     """Open the app on the notebook at `path` in a window of this size; see `stop`.
 
@@ -262,7 +273,7 @@ def start(
     Window.unbind(on_draw=_skip_painting)
     if not draw:
         Window.bind(on_draw=_skip_painting)
-    app = SurveyApp(path, **({"clock": clock} if clock else {}))
+    app = SurveyApp(path, sensors=sensors, **({"clock": clock} if clock else {}))
     app._run_prepare()
     runTouchApp(embedded=True)
     theme.name, theme.text_scale = look, scale

@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 
 from surveyapp.store.notebook import Notebook
-from tests.ui import filled, harness, place_scenes, why_scenes
+from tests.ui import fake_phone, filled, harness, place_scenes, why_scenes
 from tests.ui.harness import Pilot
 
 FULL = "harbour.notebook"
@@ -27,6 +27,7 @@ class Scene:
     name: str
     go: Callable[[Pilot], None]
     empty: bool = False
+    sensors: bool = False  # on a phone, with all sensors
 
 
 def _touch(*words: str) -> Callable[[Pilot], None]:
@@ -76,6 +77,24 @@ def _photo(pilot: Pilot) -> None:
     pilot.touch("street.png")
 
 
+def _server(pilot: Pilot) -> None:
+    pilot.touch("Speed run")
+    pilot.touch("Server at")
+    pilot.router.sheets[-1].put("server", "turk")
+    harness.frames(4)
+
+
+def _settling(pilot: Pilot) -> None:
+    pilot.touch("Position from this phone")
+    harness.wait(2.5)
+
+
+def _sensed(pilot: Pilot) -> None:
+    _bearing(pilot)
+    pilot.touch("Take heading")
+    harness.wait(2.5)
+
+
 def _one_line(pilot: Pilot) -> None:
     pilot.touch("Reading")
     pilot.touch("One line")
@@ -101,9 +120,12 @@ SCENES = [
     Scene("reading_impossible", _impossible),
     Scene("reading_change", _touch("Phone A · 5G")),
     Scene("speed_run", _touch("Speed run")),
-    Scene("speed_run_server", _touch("Speed run", "Server at")),
+    Scene("speed_run_server", _server),
     Scene("speed_run_together", _touch("Speed run", "At the same time as")),
+    Scene("before_runs", _touch("Before the runs", "Network mode looked at")),
     Scene("one_line", _one_line),
+    Scene("stop_of_phone", _settling, sensors=True),
+    Scene("sighting_of_phone", _sensed, sensors=True),
     Scene("grammar", _touch("Speed run", "One line", "What one line may say")),
     Scene("photo_files", _files),
     Scene("photo", _photo),
@@ -132,7 +154,8 @@ def begin(scene: Scene, folder: Path, **look: object) -> Pilot:
     else:
         shutil.copytree(_full_notebook(), folder, dirs_exist_ok=True)
         path = folder / FULL
-    return harness.start(path, clock=lambda: filled.NOW, **look)
+    sensors = fake_phone.phone() if scene.sensors else None
+    return harness.start(path, clock=lambda: filled.NOW, sensors=sensors, **look)
 
 
 def start(scene: Scene, folder: Path, **look: object) -> Pilot:

@@ -32,7 +32,7 @@ class Audited:
 
     def at(self, scene: scenes.Scene) -> Pilot:
         """The app at this scene."""
-        if self._pilot is None or scene.empty:
+        if self._pilot is None or scene.empty or scene.sensors:
             self._open(scene)
         scene.go(self._pilot)
         harness.frames(4)
@@ -55,7 +55,7 @@ class Audited:
         notebook = pilot.session.notebook
         for draft in notebook.drafts():
             notebook.drop_draft(draft.sheet, draft.stop_id, draft.row_id)
-        if scene.empty or notebook.history(1) != self._begun:
+        if scene.empty or scene.sensors or notebook.history(1) != self._begun:
             self.close()
         else:
             pilot.app.root.hush()

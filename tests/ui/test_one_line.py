@@ -1,4 +1,4 @@
-"""One line in: what was understood is shown for review, fills the sheets, and nothing is dropped."""
+"""One line in: what was understood is shown and fills the sheets; nothing is dropped."""
 
 from __future__ import annotations
 

@@ -6,8 +6,9 @@ from typing import Any
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import NorthReference
-from surveyapp.ui.entries.field import Field, Kind
+from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, amount, choices_of
+from surveyapp.ui.entries.sensed import TAKE_HEADING, sensed, take_heading
 from surveyapp.ui.session import Session
 
 
@@ -34,6 +35,14 @@ class HeadingForm(Form):
     def note(self, session: Session, texts: Texts, name: str) -> str:
         """What spoils a compass."""
         return "Keep some metres from steel: it turns a compass by many degrees (common practice)."
+
+    def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
+        """The phone's own compass."""
+        return sensed(session, TAKE_HEADING)
+
+    def act(self, sheet: Any, action: str) -> None:
+        """Listen to it for two seconds."""
+        take_heading(sheet)
 
     def save(self, session: Session, texts: Texts, row: Any, draft: Any) -> None:
         """Keep it for ten minutes; sightings and photos offer it meanwhile."""

@@ -6,15 +6,17 @@ What was not understood goes along as their remark.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from surveyapp.exchange.one_line import Line, Sheet, Understood, read_line
-from surveyapp.model import Carrier, Draft, Mode, Rat, Reading, Role, Source
+from surveyapp.model import Carrier, Draft, Mode, Rat, Role, Source
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Told, plain
 from surveyapp.ui.entries.reading import SECONDARIES, ReadingForm
 from surveyapp.ui.entries.remaining import REMARK
+from surveyapp.ui.entries.sensed import reading_of
 from surveyapp.ui.entries.speed_run import VALUES, SpeedRunForm
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import carrier_text, joined, levels_text, number
@@ -115,19 +117,23 @@ def reading_texts(line: Line) -> tuple[dict[str, str], list[str]]:
     if not line.carriers and line.mode is None:
         return {}, []
     mode = line.mode or _mode_of(line.carriers)
-    fits = [c for c in line.carriers if c.role is not Role.SECONDARY or _fits(c, mode)]
-    left = [joined([carrier_text(c), levels_text(c)]) for c in line.carriers if c not in fits]
-    read = Reading(stop_id="", device_id="", time_utc=None, mode=mode, carriers=tuple(fits))
-    texts = ReadingForm().texts_of(None, read)
+    texts, left = carriers_texts(mode, line.carriers)
+    if line.mode is None and mode is not Mode.LTE:
+        texts.pop("mode")  # 5G of either kind: the sheet's own mode stays
+    return {**texts, "source": Source.LINE.value}, left
+
+
+def carriers_texts(mode: Mode, carriers: Sequence[Carrier]) -> tuple[dict[str, str], list[str]]:
+    """Carriers as the reading sheet's texts, and those it has no room for, as words."""
+    fits = [c for c in carriers if c.role is not Role.SECONDARY or _fits(c, mode)]
+    left = [joined([carrier_text(c), levels_text(c)]) for c in carriers if c not in fits]
+    texts = ReadingForm().texts_of(None, reading_of(mode, fits))
     texts.pop("device")
     if texts[SECONDARIES] == "0":
         texts.pop(SECONDARIES)  # those already in the sheet stay
     for part in {name.rpartition("_")[0] for name in texts if "_" in name}:
         if not texts.get(f"{part}_band") and not texts.get(f"{part}_width"):
             texts.pop(f"{part}_count", None)
-    if line.mode is None and mode is not Mode.LTE:
-        texts.pop("mode")  # 5G of either kind: the sheet's own mode stays
-    texts["source"] = Source.LINE.value
     return {name: text for name, text in texts.items() if text}, left
 
 

@@ -10,6 +10,7 @@ from surveyapp.errors import NotFound
 from surveyapp.model import NorthReference, Photo
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, amount, choices_of, plain
+from surveyapp.ui.entries.sensed import TAKE_PICTURE, sensed, take_picture
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import degrees
 
@@ -59,15 +60,19 @@ class PhotoForm(Form):
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
         """Find the picture in the folders of this machine."""
         choose = Choice(value=CHOOSE, label="Choose a picture", icon="folder")
-        return () if texts.get("kept") else (choose,)
+        return () if texts.get("kept") else (*sensed(session, TAKE_PICTURE), choose)
 
     def act(self, sheet: Any, action: str) -> None:
-        """Open the list of files."""
-        choose_file(sheet)
+        """Open the camera, or the list of files."""
+        if action == TAKE_PICTURE.value:
+            take_picture(sheet)
+        else:
+            choose_file(sheet)
 
     def opened(self, sheet: Any) -> None:
-        """A new photo begins with its file."""
-        if sheet.state.row is None and not sheet.state.text("file"):
+        """A new photo begins with its file; with a camera at hand one chooses between the two."""
+        empty = sheet.state.row is None and not sheet.state.text("file")
+        if empty and not sheet.session.senses.there:
             choose_file(sheet)
 
     def save(self, session: Session, texts: Texts, row: Any, draft: Any) -> None:

@@ -9,13 +9,14 @@ from surveyapp.model import Carrier, Mode, Rat, Reading, Role, Row, Source
 from surveyapp.ui.entries.carrier_fields import carrier_fields, carrier_of, carrier_texts
 from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
 from surveyapp.ui.entries.field import Choice, Field, Kind
-from surveyapp.ui.entries.form import Form, Texts, choices_of
+from surveyapp.ui.entries.form import Form, Texts, Told, choices_of
 from surveyapp.ui.entries.remaining import (
     ONE_LINE,
     ONE_LINE_CHOICE,
     remaining_fields,
     remaining_rows,
 )
+from surveyapp.ui.entries.sensed import FILL_FROM_PHONE, PHONE_SAID, fill_from_phone, sensed
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import carrier_text, joined
 
@@ -62,18 +63,27 @@ class ReadingForm(Form):
                 texts.update(carrier_texts(part, own[nth]))
         return texts
 
+    def told(self, session: Session, texts: Texts) -> tuple[Told, ...]:
+        """How old the values are that the phone itself gave, and what it gave that cannot be."""
+        said = texts.get(PHONE_SAID, "")
+        return (Told("From this phone", said),) if said else ()
+
     def chosen(self, session: Session, texts: Texts, name: str) -> Texts:
         """Another phone brings the mode it had last."""
         return _with_mode(session, texts) if name == "device" else {}
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """One line instead of the pad, and one carrier more."""
-        return (ONE_LINE_CHOICE, Choice(value=MORE, label="One more carrier", icon="add"))
+        """One line or the phone itself instead of the pad, and one carrier more."""
+        phone = sensed(session, FILL_FROM_PHONE)
+        return (ONE_LINE_CHOICE, *phone, Choice(value=MORE, label="One more carrier", icon="add"))
 
     def act(self, sheet: Any, action: str) -> None:
-        """Open the one line, or the fields of one more carrier."""
+        """Open the one line, ask the phone, or open the fields of one more carrier."""
         if action == ONE_LINE:
             sheet.router.open_entry("one_line")
+            return
+        if action == FILL_FROM_PHONE.value:
+            fill_from_phone(sheet)
             return
         sheet.put(SECONDARIES, str(_seconds(sheet.state.texts) + 1))
 

@@ -10,6 +10,14 @@ from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import NorthReference, Row, Sector, Sighting, Site, SiteKind, Stop, View
 from surveyapp.ui.entries.field import Choice, Field, Kind, Sign
 from surveyapp.ui.entries.form import Form, Texts, amount, choices_of, plain
+from surveyapp.ui.entries.sensed import (
+    TAKE_ELEVATION,
+    TAKE_HEADING,
+    WAVERED,
+    sensed,
+    take_bearing,
+    take_elevation,
+)
 from surveyapp.ui.north import declination_at_stop_deg, true_bearing_deg, turned_to_true
 from surveyapp.ui.session import Pick, Session
 from surveyapp.ui.words import degrees, joined, number
@@ -60,7 +68,9 @@ class SightingForm(Form):
         }
 
     def chosen(self, session: Session, texts: Texts, name: str) -> Texts:
-        """Another site has other panels."""
+        """Another site has other panels; a bearing typed over is no longer the compass's."""
+        if name == "bearing":
+            return {WAVERED: ""}
         return {"sector": ""} if name == "site" else {}
 
     def note(self, session: Session, texts: Texts, name: str) -> str:
@@ -74,16 +84,24 @@ class SightingForm(Form):
         if true is None:
             return "Kept as read: true north is worked out when the stop has a position."
         added = f"declination {number(turn)}° added" if reference is NorthReference.MAGNETIC else ""
-        return joined([f"{degrees(true)} true", added])
+        wavered = f"wavered {texts[WAVERED]}°" if texts.get(WAVERED) else ""
+        return joined([f"{degrees(true)} true", added, wavered])
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """Near steel a bearing from the plan is better than the compass's."""
+        """The compass and the tilt; near steel a bearing from the plan is better."""
         placed = session.stop is not None and session.stop.lat_deg is not None
         plan = Choice(value=ON_PLAN, label="Bearing from the plan", icon="locate")
-        return (plan,) if placed else ()
+        own = sensed(session, TAKE_HEADING, TAKE_ELEVATION)
+        return (*own, plan) if placed else own
 
     def act(self, sheet: Any, action: str) -> None:
-        """Ask for a tap on what is sighted."""
+        """Take what the sensors say, or ask for a tap on what is sighted."""
+        if action == TAKE_HEADING.value:
+            take_bearing(sheet)
+            return
+        if action == TAKE_ELEVATION.value:
+            take_elevation(sheet)
+            return
         stop = sheet.session.stop
         sheet.session.ask_on_plan(
             Pick(

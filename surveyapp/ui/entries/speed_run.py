@@ -10,11 +10,13 @@ from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_o
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, amount, chips, choices_of, plain
 from surveyapp.ui.entries.remaining import ONE_LINE_CHOICE, remaining_fields, remaining_rows
+from surveyapp.ui.server_places import offered_towns, server_note, server_position
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, joined, rates_text
 
 LOOK_BACK = 20  # runs searched for servers to offer
 ALONE = ""
+SERVER_TYPED = "server_typed"
 VALUES = {
     "down": "down_mbps",
     "up": "up_mbps",
@@ -33,7 +35,7 @@ class SpeedRunForm(Form):
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """The server of the last run is taken over; it can be changed."""
-        places = chips(run.server_place for run in session.notebook.newest(SpeedRun, LOOK_BACK))
+        places = _places(session, texts)
         server = Field(
             name="server", label="Server at", kind=Kind.TEXT, suggestions=places, on_path=False,
             hint="Town of the test server",
@@ -66,6 +68,14 @@ class SpeedRunForm(Form):
             "together": ALONE,
         }
 
+    def chosen(self, session: Session, texts: Texts, name: str) -> Texts:
+        """A server that was typed is looked for among the towns."""
+        return {SERVER_TYPED: texts["server"]} if name == "server" else {}
+
+    def note(self, session: Session, texts: Texts, name: str) -> str:
+        """How far away the server is."""
+        return server_note(session, texts.get("server", "")) if name == "server" else ""
+
     def texts_of(self, session: Session, row: SpeedRun) -> Texts:
         """The run as it was typed."""
         values = {name: plain(getattr(row, field)) for name, field in VALUES.items()}
@@ -85,6 +95,7 @@ class SpeedRunForm(Form):
         )
         values = {field: amount(texts, name) for name, field in VALUES.items()}
         place = texts.get("server", "").strip()
+        at = server_position(session, place) or (None, None)
         run = replace(
             base,
             device_id=device_id,
@@ -92,7 +103,8 @@ class SpeedRunForm(Form):
             server_place=place,
             streams=Streams(texts.get("streams") or Streams.MANY),
             together_with=texts.get("together") or None,
-            **_server_position(session, place),
+            server_lat_deg=at[0],
+            server_lon_deg=at[1],
             **values,
         )
         return (*new, run, *remaining_rows(texts, run))
@@ -140,11 +152,9 @@ def _reading_of(session: Session, stop_id: str, device_id: str) -> str | None:
     return last[0].id if last else None
 
 
-def _server_position(session: Session, place: str) -> dict[str, float | None]:
-    """Where that server stood in an earlier run, if any."""
-    runs = session.notebook.newest(SpeedRun, LOOK_BACK, server_place=place) if place else []
-    known = next((run for run in runs if run.server_lat_deg is not None), None)
-    return {
-        "server_lat_deg": known.server_lat_deg if known else None,
-        "server_lon_deg": known.server_lon_deg if known else None,
-    }
+def _places(session: Session, texts: Texts) -> tuple[Choice, ...]:
+    """Towns that begin as was typed; servers of earlier runs while nothing was."""
+    typed = texts.get(SERVER_TYPED, "")
+    if typed and typed == texts.get("server"):
+        return tuple(Choice(value=town, label=town) for town in offered_towns(typed))
+    return chips(run.server_place for run in session.notebook.newest(SpeedRun, LOOK_BACK))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import BooleanProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
 from surveyapp.ui.answer_words import leg_views
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.sheets.why_sheet import WhySheet
+from surveyapp.ui.stop_actions import do_at_stop, stop_choices
 from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
 from surveyapp.ui.widgets import answer, entry_list  # noqa: F401
 from surveyapp.ui.widgets.pressable import Pressable
@@ -28,6 +29,7 @@ class StopPage(Page):
     heading = StringProperty("")
     heading_detail = StringProperty("")
     started = BooleanProperty(False)
+    small_things = ListProperty([])
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -38,10 +40,26 @@ class StopPage(Page):
         session = self.session
         self.started = session.stop is not None
         self.title, self.subtitle = stop_title(session.stop)
-        self.position, self.position_detail = position_lines(session.stop)
+        self.position, self.position_detail = position_lines(session)
         self.heading, self.heading_detail = heading_lines(session)
         self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
+        self.small_things = list(stop_choices(session))
         self._answer_soon()
+
+    def on_pre_enter(self, *_: Any) -> None:
+        """Follow the sensors too: the position settles on this page."""
+        super().on_pre_enter()
+        self.session.senses.changed.bind(self._settling)
+
+    def _settling(self) -> None:
+        """The receiver said something: show that, and nothing else anew."""
+        session = self.session
+        self.position, self.position_detail = position_lines(session)
+        self.small_things = list(stop_choices(session))
+
+    def do(self, action: str) -> None:
+        """One of the small things under the heading."""
+        do_at_stop(self.session, self.router, action)
 
     def show_answer(self) -> None:
         """Work out what serves and what was to be expected, and show it."""
@@ -53,6 +71,7 @@ class StopPage(Page):
     def rest(self) -> None:
         """The notebook is about to be closed."""
         super().rest()
+        self.session.senses.changed.unbind(self._settling)
         self._answer_soon.cancel()
 
     def enter(self, sheet: str) -> None:

@@ -82,6 +82,7 @@ class EntrySheet(Sheet):
 
     def key(self, key: str) -> None:
         """A key of the pad or the keyboard."""
+        self.session.senses.buzz()
         if key == "next":
             self.next()
         elif key == "up":

@@ -1,0 +1,55 @@
+"""The small things one can do at a stop with one touch, shown as chips. No Kivy here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from surveyapp.model import RemarkKind
+from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.entries.sensed import keep_heading
+from surveyapp.ui.preparing import note_at_once
+from surveyapp.ui.session import Session
+
+LISTEN, TAKE, HEADING, PREPARE, CHECK = "listen", "take", "heading", "prepare", "check"
+
+
+def stop_choices(session: Session) -> tuple[Choice, ...]:
+    """What can be done now."""
+    if session.stop is None:
+        return ()
+    return (
+        *_of_sensors(session),
+        Choice(value=PREPARE, label="Before the runs", icon="done"),
+        Choice(value=RemarkKind.LOST_5G, label="Lost 5G", icon="warn"),
+        Choice(value=RemarkKind.RADIO_RESET, label="Radio reset", icon="redo"),
+    )
+
+
+def do_at_stop(session: Session, router: Any, action: str) -> None:
+    """Do one of them."""
+    standing = session.senses.standing
+    if action == LISTEN:
+        standing.start()
+    elif action == TAKE:
+        session.attempt(standing.take)
+    elif action == HEADING:
+        session.senses.take_heading(lambda heading: keep_heading(session, heading))
+    elif action == CHECK:
+        session.attempt(lambda: router.open_entry("compass_check"))
+    elif action == PREPARE:
+        from surveyapp.ui.sheets.before_runs import BeforeRuns
+
+        session.attempt(lambda: router.open(BeforeRuns(session=session, router=router)))
+    else:
+        session.attempt(lambda: note_at_once(session, RemarkKind(action)))
+
+
+def _of_sensors(session: Session) -> tuple[Choice, ...]:
+    if not session.senses.there:
+        return ()
+    standing = session.senses.standing
+    if standing.mean is not None and standing.listening:
+        position = Choice(value=TAKE, label="Take this position", icon="position")
+    else:
+        position = Choice(value=LISTEN, label="Position from this phone", icon="position")
+    return (position, Choice(value=HEADING, label="Take heading", icon="heading"))
