@@ -89,10 +89,11 @@ def _notes(main: Comparison) -> Iterable[str]:
             f"{number(main.shared.median_sum_mbps, 0)} Mbit/s."
         )
     for name, held in zip((main.first, main.second), main.dropouts or (), strict=False):
-        yield _dropouts(name, held)
+        yield dropouts_text(name, held)
 
 
-def _dropouts(name: str, held: Dropouts) -> str:
+def dropouts_text(name: str, held: Dropouts) -> str:
+    """How often a phone lost 5G or its radio, and how that is an hour."""
     rate = held.per_hour
     told = (
         f", {number(rate, 2)} such losses an hour over {number(held.hours, 1)} hours"
@@ -104,10 +105,10 @@ def _dropouts(name: str, held: Dropouts) -> str:
         if held.without_5g
         else ""
     )
-    return (
-        f"{name} lost 5G {_times(held.lost_5g)} and had its radio reset {_times(held.radio_resets)}"
-        f"{told}{apart}."
-    )
+    lost = f"lost 5G {_times(held.lost_5g)}" if held.lost_5g else "never lost 5G"
+    resets = held.radio_resets
+    radio = f"its radio was reset {_times(resets)}" if resets else "its radio was never reset"
+    return f"{name} {lost}; {radio}{told}{apart}."
 
 
 def _times(count: int) -> str:
