@@ -122,13 +122,13 @@ def _words(run: SpeedRun, link: RunLink) -> str:
         return f"{foreseen}; no download rate is noted."
     return (
         f"{run.down_mbps:.0f} Mbit/s is {rate.share(run.down_mbps):.0%} of the {foreseen}: "
-        f"{_verdict(run.down_mbps, rate)}."
+        f"{_verdict(run.down_mbps, rate, link.peak_mbps or 0.0)}."
     )
 
 
-def _verdict(down_mbps: float, rate: ExpectedRate) -> str:
+def _verdict(down_mbps: float, rate: ExpectedRate, peak_mbps: float) -> str:
     """How a measured rate lies to low, high and peak."""
-    if down_mbps > rate.peak_mbps:
+    if down_mbps > peak_mbps:
         return "more than these carriers can carry at all"
     if down_mbps > rate.high_mbps:
         return "better than expected"
@@ -161,11 +161,16 @@ def _rate_lines(run: SpeedRun, link: RunLink) -> tuple[Line, ...]:
         Line("expected", rate.likely_mbps, "Mbit/s", "likely"),
         Line("at least", rate.low_mbps, "Mbit/s", "moving, many reflections"),
         Line("at best", rate.high_mbps, "Mbit/s", "still, free sight"),
-        Line("peak", rate.peak_mbps, "Mbit/s", "TS 38.306, knows no time division"),
+        Line("peak", link.peak_mbps, "Mbit/s", "TS 38.306, knows no time division"),
         Line("down, measured", run.down_mbps, "Mbit/s"),
         Line("up, measured", run.up_mbps, "Mbit/s"),
         Line("up, peak", link.up_peak_mbps, "Mbit/s", "one layer, one carrier (common practice)"),
     ]
     assumed = dict.fromkeys(text for one in link.links for text in one.assumed)
+    if link.uncounted:
+        note = (
+            f"{link.uncounted} is not counted, as no SINR is noted for it: somewhat more may come"
+        )
+        lines.append(Line("assumed", None, "", note))
     lines += [Line("assumed", None, "", text) for text in assumed]
     return (*lines, *(Line("note", None, "", text) for text in rate.notes))

@@ -22,8 +22,9 @@ TOGETHER_SHARE = 0.5  # two runs at a time share the cell
 class RunLink:
     """A run's reading as links. `rate` is None where it cannot be told, `lacking` says why.
 
-    `sinr_db` is that of each carrier, in the order of `links`; `up_peak_mbps` is counted with
-    one layer on one carrier of each kind, as phones mostly send (common practice).
+    `sinr_db` is that of each carrier counted; `up_peak_mbps` is counted with one layer on one
+    carrier of each kind, as phones mostly send (common practice). `uncounted` names what has no
+    SINR and is left out of the rate, which is told where that is the lesser part of the peak.
     """
 
     reading: Reading | None
@@ -33,6 +34,7 @@ class RunLink:
     peak_mbps: float | None = None
     up_peak_mbps: float | None = None
     lacking: str = ""
+    uncounted: str = ""
 
     @property
     def name(self) -> str:
@@ -66,24 +68,33 @@ def run_link(scene: StopScene, run: SpeedRun) -> RunLink:
         links = tuple(usual_link(carrier) for carrier in reading.carriers)
     except (NoAnswer, InvalidValue) as error:
         return RunLink(reading=reading, lacking=str(error).rstrip("."))
-    sinrs = [_sinr_db(carrier, reading.carriers) for carrier in reading.carriers]
-    peak = sum(carrier_peak_mbps(link.carrier) for link in links)
-    up = sum(_up_peak_mbps(link) for link in links)
-    if any(sinr is None for sinr in sinrs):
-        return RunLink(
-            reading=reading, links=links, peak_mbps=peak, up_peak_mbps=up,
-            lacking="no SINR is noted: add it to see what this place allows",
-        )  # fmt: skip
-    known = tuple(sinr for sinr in sinrs if sinr is not None)
+    return _with_rate(RunLink(reading=reading, links=links), run)
+
+
+def _with_rate(link: RunLink, run: SpeedRun) -> RunLink:
+    """The same with its peaks, and with the rate to expect where enough SINRs are noted."""
+    carriers = link.reading.carriers if link.reading else ()
+    peaks = [carrier_peak_mbps(one.carrier) for one in link.links]
+    sinrs = [_sinr_db(carrier, carriers) for carrier in carriers]
+    up = sum(_up_peak_mbps(one) for one in link.links)
+    link = replace(link, peak_mbps=sum(peaks), up_peak_mbps=up)
+    counted = [
+        (one, sinr, peak)
+        for one, sinr, peak in zip(link.links, sinrs, peaks, strict=True)
+        if sinr is not None
+    ]
+    if sum(peak for _, _, peak in counted) <= 0.5 * sum(peaks):
+        return replace(link, lacking="no SINR is noted: add it to see what this place allows")
+    known = tuple(sinr for _, sinr, _ in counted)
     rate = expected_rate(
-        [link.carrier for link in links],
+        [one.carrier for one, _, _ in counted],
         known,
-        tdd=[link.tdd for link in links],
+        tdd=[one.tdd for one, _, _ in counted],
         cell_share=TOGETHER_SHARE if run.together_with else 1.0,
     )
-    return RunLink(
-        reading=reading, links=links, sinr_db=known, rate=rate, peak_mbps=peak, up_peak_mbps=up
-    )
+    left_out = [c for c, sinr in zip(carriers, sinrs, strict=True) if sinr is None]
+    name = _name(left_out) if left_out else ""
+    return replace(link, sinr_db=known, rate=rate, uncounted=name)
 
 
 def reading_of(scene: StopScene, run: SpeedRun) -> Reading | None:

@@ -11,7 +11,7 @@ from surveyapp.analysis.expectation import expectations_at
 from surveyapp.analysis.expected import Cause
 from surveyapp.analysis.ping import lowest_ping_ms
 from surveyapp.analysis.run_expectation import RunExpectation
-from surveyapp.model import Carrier, Mode, Remark, RemarkKind, StopScene, Streams
+from surveyapp.model import Carrier, Mode, Rat, Remark, RemarkKind, Role, StopScene, Streams
 from surveyapp.radio.expected_rate import expected_rate
 from surveyapp.radio.rate_notation import link_carriers
 from surveyapp.radio.tdd import tdd_pattern
@@ -83,6 +83,18 @@ def test_it_says_that_it_cannot_tell_and_what_is_missing(
     assert found.words.startswith("Cannot tell what to expect")
     assert words in found.words
     assert found.down.mean is None
+
+
+def test_an_anchor_without_sinr_is_left_out_and_named() -> None:
+    """The lesser part of the peak may lack its SINR: the rest is told, and what is missing."""
+    anchor = Carrier(role=Role.ANCHOR, rat=Rat.LTE, band="B20", bandwidth_mhz=10.0)
+    with_anchor = expected(scene(readings=(reading(NR, anchor),)))
+    alone = expected(scene(readings=(reading(NR),)))
+    notes = [line.note for line in with_anchor.rate_lines if line.term == "assumed"]
+
+    assert with_anchor.likely_mbps == alone.likely_mbps is not None
+    assert (with_anchor.peak_mbps or 0.0) > (alone.peak_mbps or 0.0)
+    assert notes[0].startswith("10 MHz LTE anchor is not counted")
 
 
 def test_without_a_reading_of_the_phone_it_cannot_tell() -> None:
