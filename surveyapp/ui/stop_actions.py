@@ -12,6 +12,8 @@ from surveyapp.ui.session import Session
 
 LISTEN, TAKE, HEADING, PREPARE, CHECK = "listen", "take", "heading", "prepare", "check"
 
+_COMPASS_CHECK = Choice(value=CHECK, label="Compass check", icon="heading")
+
 
 def stop_choices(session: Session) -> tuple[Choice, ...]:
     """What can be done now."""
@@ -19,6 +21,7 @@ def stop_choices(session: Session) -> tuple[Choice, ...]:
         return ()
     return (
         *_of_sensors(session),
+        *(() if session.stop.lat_deg is None else (_COMPASS_CHECK,)),
         Choice(value=PREPARE, label="Before the runs", icon="done"),
         Choice(value=RemarkKind.LOST_5G, label="Lost 5G", icon="warn"),
         Choice(value=RemarkKind.RADIO_RESET, label="Radio reset", icon="redo"),

@@ -84,6 +84,13 @@ def _server(pilot: Pilot) -> None:
     harness.frames(4)
 
 
+def _compass_check(pilot: Pilot) -> None:
+    pilot.touch("Compass check")
+    pilot.touch("Corner of Dock Lane")
+    for key in "105":
+        pilot.touch_key(key)
+
+
 def _settling(pilot: Pilot) -> None:
     pilot.touch("Position from this phone")
     harness.wait(2.5)
@@ -122,6 +129,7 @@ SCENES = [
     Scene("speed_run", _touch("Speed run")),
     Scene("speed_run_server", _server),
     Scene("speed_run_together", _touch("Speed run", "At the same time as")),
+    Scene("compass_check", _compass_check),
     Scene("before_runs", _touch("Before the runs", "Network mode looked at")),
     Scene("one_line", _one_line),
     Scene("stop_of_phone", _settling, sensors=True),

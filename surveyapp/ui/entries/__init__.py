@@ -25,6 +25,7 @@ FORMS = {
     "survey": "surveyapp.ui.entries.survey:SurveyForm",
     "stop": "surveyapp.ui.entries.stop:StopForm",
     "clock": "surveyapp.ui.entries.clock:ClockForm",
+    "compass_check": "surveyapp.ui.entries.compass_check:CompassCheckForm",
     "heading": "surveyapp.ui.entries.heading:HeadingForm",
 }
 

@@ -8,6 +8,7 @@ from typing import Any
 from surveyapp.errors import InvalidValue
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import NorthReference, Row, Sector, Sighting, Site, SiteKind, Stop, View
+from surveyapp.ui.compass_now import corrected
 from surveyapp.ui.entries.field import Choice, Field, Kind, Sign
 from surveyapp.ui.entries.form import Form, Texts, amount, choices_of, plain
 from surveyapp.ui.entries.sensed import (
@@ -24,6 +25,7 @@ from surveyapp.ui.words import degrees, joined, number
 
 NEW = "new"
 ON_PLAN = "bearing on the plan"
+BY_CHECK, CORRECTED = "by the check ", "corrected"
 FACINGS = (
     Choice(value="0", label="Looks at me", icon="facing_front"),
     Choice(value="45", label="Half to my left", icon="facing_half_left"),
@@ -46,7 +48,7 @@ class SightingForm(Form):
         sites = (*site_choices(session), Choice(value=NEW, label="New site", icon="add"))
         first = Field(name="site", label="Site", kind=Kind.CHOICE, choices=sites, needed=True)
         new = _NEW_SITE if texts.get("site") == NEW else ()
-        return (first, *new, _bearing(session), *_SEEN, *_ASIDE, _panel(session, texts))
+        return (first, *new, _bearing(session, texts), *_SEEN, *_ASIDE, _panel(session, texts))
 
     def start(self, session: Session) -> Texts:
         """A compass reads against magnetic north; with no site yet it is a new one."""
@@ -86,6 +88,15 @@ class SightingForm(Form):
         added = f"declination {number(turn)}° added" if reference is NorthReference.MAGNETIC else ""
         wavered = f"wavered {texts[WAVERED]}°" if texts.get(WAVERED) else ""
         return joined([f"{degrees(true)} true", added, wavered])
+
+    def suggested(self, sheet: Any, value: str) -> None:
+        """A bearing corrected by the check is not offered to be corrected again."""
+        if not value.startswith(BY_CHECK):
+            super().suggested(sheet, value)
+            return
+        bearing = value.removeprefix(BY_CHECK)
+        sheet.put_all({"bearing": bearing, CORRECTED: bearing})
+        sheet.step(1)
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
         """The compass and the tilt; near steel a bearing from the plan is better."""
@@ -177,14 +188,20 @@ _ASIDE = (
 )  # fmt: skip
 
 
-def _bearing(session: Session) -> Field:
-    told = session.live_heading
-    offered = () if told is None else (
-        Choice(value=plain(told.raw_deg), label=f"Heading {degrees(told.raw_deg)}"),
-    )  # fmt: skip
+def _bearing(session: Session, texts: Texts) -> Field:
+    """The bearing; offered are the heading told, and what the compass check makes of it."""
+    told, read = session.live_heading, amount(texts, "bearing")
+    offered = [] if told is None else [
+        Choice(value=plain(told.raw_deg), label=f"Heading {degrees(told.raw_deg)}")
+    ]  # fmt: skip
+    magnetic = texts.get("reference") == NorthReference.MAGNETIC.value
+    if read is not None and magnetic and texts["bearing"] != texts.get(CORRECTED):
+        better = corrected(session, read)
+        if better is not None:
+            offered.append(Choice(value=f"{BY_CHECK}{plain(better[0])}", label=better[1]))
     return Field(
         name="bearing", label="Bearing", unit="°", decimals=1, low=0, high=359.9,
-        suggestions=offered,
+        suggestions=tuple(offered),
     )  # fmt: skip
 
 
