@@ -81,7 +81,7 @@ class GroundDrawing:
             self._held[tile] = shapes
             self._draw(tile, shapes)
             for layer in self.layers:
-                layer.recolour(theme)
+                layer.recolour(theme, tile)
         return bool(self._wanted)
 
     @property

@@ -16,6 +16,7 @@ from surveyapp.ui.plan.viewport import Viewport
 from surveyapp.ui.tokens import rgba
 
 FloatArray = NDArray[np.float64]
+ALL = object()  # every part of a layer
 MESH_TRIANGLES = 21_845  # 65,535 corners
 
 
@@ -98,9 +99,10 @@ class Layer(InstructionGroup):
         if not role.startswith("#"):
             self._colours[self._open].append((colour, role, opacity))
 
-    def recolour(self, theme: Any) -> None:
-        """Take the colours of the theme."""
-        for colours in self._colours.values():
+    def recolour(self, theme: Any, part: Hashable = ALL) -> None:
+        """Take the colours of the theme, in all parts or in one."""
+        held = self._colours.values() if part is ALL else [self._colours.get(part, [])]
+        for colours in held:
             for colour, role, opacity in colours:
                 colour.rgba = (*getattr(theme, role)[:3], opacity)
 

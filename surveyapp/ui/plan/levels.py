@@ -7,7 +7,7 @@ C. R. Anderton, R. S. Renslow, PLoS ONE 13 (7) 2018, e0199239); thirteen steps o
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 
@@ -48,14 +48,6 @@ def step_of(rsrp_dbm: float) -> int:
     """Which of the colours stands for a level, the lowest first."""
     step = int((rsrp_dbm - LOWEST_DBM) // STEP_DB)
     return min(max(step, 0), len(CIVIDIS) - 1)
-
-
-def by_step(levels: Mapping[str, Level]) -> dict[int, list[str]]:
-    """Ids of stops by their step of colour."""
-    steps: dict[int, list[str]] = defaultdict(list)
-    for stop_id, level in levels.items():
-        steps[step_of(level.rsrp_dbm)].append(stop_id)
-    return steps
 
 
 def _own_level(reading: Reading) -> float | None:

@@ -14,7 +14,7 @@ from math import cos, radians, sin
 import numpy as np
 
 from surveyapp.ui.plan.ink import Ink, Sizes
-from surveyapp.ui.plan.levels import CIVIDIS, by_step, step_of
+from surveyapp.ui.plan.levels import CIVIDIS, step_of
 from surveyapp.ui.plan.marks import PhotoMark, Place, PlanMarks, RayMark, seen_clearly
 from surveyapp.ui.plan.site_strokes import sector_inks, site_inks
 from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px, square_px
@@ -22,20 +22,7 @@ from surveyapp.ui.plan.words import MarkWords
 
 PHOTO_DP = 5.5
 PHOTO_RAY_DP = 30.0
-DOT_DP = 4.5
 LEVEL_DP = (7.0, 12.0)  # half length and thickness of a level's bar
-
-
-def point_inks(marks: PlanMarks, dp: float) -> Iterable[Ink]:
-    """Every stop as a dot, in the colour of its level where it has one; good at any scale."""
-    at = {mark.stop.id: mark.at for mark in marks.stops}
-    edge = Strokes()
-    edge.dots(list(at.values()), (DOT_DP + 1.2) * dp)
-    yield Ink("ink", edge)
-    for step, stop_ids in sorted(by_step(marks.levels).items()):
-        fill = Strokes()
-        fill.dots([at[stop_id] for stop_id in stop_ids if stop_id in at], DOT_DP * dp)
-        yield Ink(CIVIDIS[step], fill)
 
 
 def mark_inks(

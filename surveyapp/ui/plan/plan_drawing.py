@@ -10,10 +10,11 @@ from surveyapp.ui.plan.findings import Finding
 from surveyapp.ui.plan.ground_drawing import GroundDrawing
 from surveyapp.ui.plan.ink import Ink, Sizes
 from surveyapp.ui.plan.layers import StrokeLayer
-from surveyapp.ui.plan.mark_strokes import mark_inks, point_inks, pointer_inks
+from surveyapp.ui.plan.mark_strokes import mark_inks, pointer_inks
 from surveyapp.ui.plan.marks import Place, PlanMarks
 from surveyapp.ui.plan.picture_drawing import PictureLayer
 from surveyapp.ui.plan.plan_text import PlanText
+from surveyapp.ui.plan.points import Points, point_inks
 from surveyapp.ui.plan.text_layer import TextLayer, measure
 from surveyapp.ui.plan.viewport import Viewport
 from surveyapp.ui.plan.words import NAME_STYLE, MarkWords, mark_words, street_words
@@ -34,6 +35,7 @@ class PlanDrawing:
         self.pointer = StrokeLayer()
         self.mark_names = TextLayer()
         self.words = MarkWords()
+        self._points = Points.of(PlanMarks())
 
     @property
     def layers(self) -> tuple[Any, ...]:
@@ -55,11 +57,9 @@ class PlanDrawing:
         ground.furniture.switched_on = "furniture" not in hidden
         self.street_names.switched_on = "names" not in hidden
 
-    def draw_points(self, marks: PlanMarks, theme: Any) -> None:
-        """Draw the dots that stay the same at any scale."""
-        self.points.wipe()
-        _draw(self.points, point_inks(marks, self.dp))
-        self.points.recolour(theme)
+    def take(self, marks: PlanMarks) -> None:
+        """Other marks from now on; they are drawn by `draw_marks`."""
+        self._points = Points.of(marks)
 
     def draw_marks(
         self,
@@ -77,6 +77,9 @@ class PlanDrawing:
         names = street_words(
             self.ground.names, viewport, words.boxes, lambda name: measure(name, NAME_STYLE)
         )
+        self.points.wipe()
+        _draw(self.points, point_inks(self._points, viewport, self.dp))
+        self.points.recolour(theme)
         self.findings.wipe()
         _draw(self.findings, finding_inks(finding, sizes))
         self.findings.recolour(theme)

@@ -260,7 +260,7 @@ class PlanView(StencilView):
             self._settle()
 
     def _redraw(self, *_: Any) -> None:
-        self.drawing.draw_points(self.marks, theme)
+        self.drawing.take(self.marks)
         self.settle()
 
     def _switch(self, *_: Any) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import floor, log10
 
-FOOT_M = 0.3048  # exact, international foot (1959)
-MILE_M = 1609.344  # exact, international mile (1959)
+from surveyapp.ui.speech import FOOT_M, MILE_M, Units, speech
+
 STEPS = (5, 2, 1)
 
 
@@ -19,8 +19,13 @@ class ScaleBar:
     text: str
 
 
-def scale_bar(px_per_m: float, most_px: float, *, us_units: bool = False) -> ScaleBar:
-    """The longest length of 1, 2 or 5 times a power of ten that `most_px` can hold."""
+def scale_bar(px_per_m: float, most_px: float, *, us_units: bool | None = None) -> ScaleBar:
+    """The longest length of 1, 2 or 5 times a power of ten that `most_px` can hold.
+
+    `us_units` None takes the units of the screen.
+    """
+    if us_units is None:
+        us_units = speech.units is Units.US
     most_m = most_px / px_per_m
     if us_units:
         unit_m, unit = (MILE_M, "mi") if most_m >= MILE_M else (FOOT_M, "ft")

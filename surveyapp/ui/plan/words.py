@@ -153,19 +153,21 @@ def _stop_candidates(
 def _clusters(
     numbered: Sequence[StopMark], seen: Sequence[StopMark], reach_m: float
 ) -> dict[str, tuple[StopMark, ...]]:
-    """The stops in sight without a number, each behind the nearest numbered one it touches."""
+    """The stops in sight without a number, each behind the first numbered one it touches."""
     shown = {mark.stop.id for mark in numbered}
     left = [mark for mark in seen if mark.stop.id not in shown]
     if not left or not numbered:
         return {}
-    circles = np.array([mark.at for mark in numbered])
-    behind: dict[str, list[StopMark]] = {}
-    for mark in left:
-        apart = np.abs(circles - mark.at).max(axis=1)
-        nearest = int(np.argmin(apart))
-        if apart[nearest] < reach_m:
-            behind.setdefault(numbered[nearest].stop.id, []).append(mark)
-    return {stop_id: tuple(marks[:MOST_BEHIND]) for stop_id, marks in behind.items()}
+    at = np.array([mark.at for mark in left])
+    free = np.ones(len(left), dtype=bool)
+    behind: dict[str, tuple[StopMark, ...]] = {}
+    for mark in numbered:
+        touched = free & (np.abs(at - mark.at).max(axis=1) < reach_m)
+        if touched.any():
+            free &= ~touched
+            found = np.flatnonzero(touched)[:MOST_BEHIND].tolist()
+            behind[mark.stop.id] = tuple(left[index] for index in found)
+    return behind
 
 
 def _level_candidates(
