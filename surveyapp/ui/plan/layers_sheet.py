@@ -23,9 +23,10 @@ from surveyapp.ui.theme import load_kv, theme
 
 
 class SignView(Widget):
-    """One sign, drawn as on the plan."""
+    """One sign, drawn as on the plan; a `tall` one has more room."""
 
     sign = ObjectProperty(Sign(""))
+    tall = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._fill, self._strokes, self._words = FillLayer(), StrokeLayer(), TextLayer()
@@ -35,6 +36,10 @@ class SignView(Widget):
         self.bind(pos=self._draw, size=self._draw, sign=self._draw)
         theme.bind(name=self._draw)
         Metrics.bind(sp=self._draw)
+
+    def on_sign(self, *_: Any) -> None:
+        """Give it the room it needs."""
+        self.tall = self.sign.tall
 
     def _draw(self, *_: Any) -> None:
         sign = self.sign
