@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 from threading import Event as Flag
-from threading import Thread
+from threading import Lock, Thread
 from typing import Generic, TypeVar
 
 from surveyapp.errors import SurveyError
@@ -34,6 +34,7 @@ class Background(Generic[T]):
         self._asked: Key | None = None
         self._kept: tuple[Key, T] | None = None
         self._leave = Flag()
+        self._lock = Lock()
 
     def of(self, subject: str) -> T | None:
         """The last result about this subject, perhaps of a moment ago; None before the first."""
@@ -48,14 +49,16 @@ class Background(Generic[T]):
         """Begin to work it out, unless it is there or under way."""
         key = self._key_of(subject)
         if key != self._asked:
-            self._leave.set()
+            self.rest()
             self._asked, self._leave = key, Flag()
             path, leave = self._notebook.path, self._leave
             Thread(target=self._run, args=(path, key, leave), name="background").start()
 
     def rest(self) -> None:
-        """The notebook is about to be closed: what is under way is for nobody."""
-        self._leave.set()
+        """The notebook is about to be closed: what is under way is for nobody, and after this
+        call `done` does not fire for it any more."""
+        with self._lock:
+            self._leave.set()
         self._asked = None
 
     def _key_of(self, subject: str) -> Key:
@@ -68,7 +71,9 @@ class Background(Generic[T]):
             result = self._work(path, key[0], leave.is_set)
         except SurveyError as error:
             problem = str(error)
-        if not leave.is_set():
+        with self._lock:
+            if leave.is_set():
+                return
             self.problem = problem
             if result is not None:
                 self._kept = (key, result)

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from surveyapp.model import Reading, Remark, Stop
-from tests.ui import filled, harness
+from surveyapp.ui.day_list import day_of
+from tests.ui import filled, gestures, harness
 from tests.ui.harness import Pilot
 
 
@@ -50,7 +51,8 @@ def test_what_is_doubtful_says_so_in_its_row_and_is_counted_above(full: Pilot) -
     harness.frames(8)
 
     assert full.says("The position of stop 2 is good to 60 m only.")
-    assert full.says("2 rows in doubt")
+    assert full.says("in doubt")
+    assert day_of(notebook, full.session.survey).summary.endswith(" · 2 rows in doubt")
 
 
 def test_an_entry_is_changed_from_its_row(full: Pilot) -> None:
@@ -122,6 +124,26 @@ def test_an_empty_day_teaches_and_leads_to_stop(pilot: Pilot) -> None:
     pilot.touch("Go to Stop")
 
     assert pilot.router.place == "stop"
+
+
+def test_on_a_desk_a_stop_tapped_on_the_plan_brings_its_entries_into_sight(full: Pilot) -> None:
+    """The plan stands beside the list, with all three stops; a phone shows the list alone."""
+    page = full.app.root.ids.manager.get_screen("day")
+    assert not page.ids.plan_room.children
+    harness.Window.size = harness.DESK
+    harness.frames(12)
+    (plan,) = page.ids.plan_room.children
+    view = plan.ids.view
+    assert [mark.stop.number for mark in view.marks.stops] == [1, 2, 3]
+    page.ids.scroll.scroll_y = 0
+    first = view.marks.stops[0]
+    full.touch_at(*gestures.on_plan(view, first.at))
+    harness.frames(4)
+    row = page.ids["list"].row_of(first.stop.id)
+    bottom = row.to_window(row.x, row.y)[1]
+
+    assert view.current_stop_id == first.stop.id
+    assert 0 < bottom < harness.DESK[1]
 
 
 def test_on_a_desk_the_sheet_stands_beside_the_list(full: Pilot) -> None:

@@ -71,10 +71,10 @@ class ExchangeSection(Section):
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        self._soon.cancel()
         for work in (self._reader, self._sender):
-            work.done.unbind(self._soon)
             work.rest()
+            work.done.unbind(self._soon)
+        self._soon.cancel()
 
     def refresh(self) -> None:
         """How far reading and writing are, and what would be hidden."""

@@ -60,10 +60,10 @@ class KeepSection(Section):
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        self._soon.cancel()
         for work in self._works.values():
-            work.done.unbind(self._soon)
             work.rest()
+            work.done.unbind(self._soon)
+        self._soon.cancel()
 
     def back_up(self) -> None:
         """Write a dated copy."""

@@ -68,9 +68,9 @@ class ComparePage(ReviewedPage):
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        super().rest()
-        self._earlier.done.unbind(self._soon)
         self._earlier.rest()
+        self._earlier.done.unbind(self._soon)
+        super().rest()
 
     def refresh(self) -> None:
         """Compare what is chosen, as soon as the survey has been looked through."""

@@ -20,6 +20,7 @@ from surveyapp.ui.words import counted
 UNDO = Choice(value="undo", label="Undo", icon="undo")
 REDO = Choice(value="redo", label="Redo", icon="redo")
 FILTER, REVIEW = "filter", "review"
+HIDDEN_LAYERS = "plan_hidden"  # the plan's own setting
 
 
 class DayPage(ReviewedPage):
@@ -37,17 +38,20 @@ class DayPage(ReviewedPage):
 
     def on_kv_post(self, *_: Any) -> None:
         """Remember the parts that come and go."""
-        self._sought = ""
+        self._sought = self._looked_at = ""
         ids = self.ids
         self._empty, self._list = ids.empty.__self__, ids.list.__self__
         self._filters = ids.filters.__self__
+        self._plan: Any = None
         self.bind(items=self._arrange, filtering=self._arrange)
+        self.bind(wide=lambda *_: self._soon())
         self._arrange()
 
     def on_pre_enter(self, *_: Any) -> None:
         """Begin at the current stop."""
         super().on_pre_enter()
         self._sought = self.session.stop.id if self.session.stop else ""
+        self._looked_at = ""
 
     def seek(self) -> None:
         """Bring the current stop into sight, once."""
@@ -81,8 +85,33 @@ class DayPage(ReviewedPage):
         self.phones = phone_choices(session.devices)
         self.summary, self.items = day.summary, list(day.items)
         still = open_count(day.doubts, accepted)
+        self._show_plan()
         about = tools(shown.words(session.devices), still) if self.items or shown else []
         self.steps = [UNDO] * notebook.can_undo + [REDO] * notebook.can_redo + about
+
+    def _show_plan(self) -> None:
+        """On a desk the survey is drawn beside its list."""
+        room = self.ids.plan_room
+        if not (self.wide and self.items):
+            room.clear_widgets()
+            return
+        if self._plan is None:
+            from surveyapp.ui.day_plan import DayPlan  # a phone does without it
+
+            self._plan = DayPlan()
+            self._plan.bind(on_stop=lambda _, stop_id: self.look_at(stop_id))
+        if self._plan.parent is None:
+            room.add_widget(self._plan)
+        stop = self.session.stop
+        hidden = self.session.notebook.setting(HIDDEN_LAYERS, [])
+        self._plan.show(self.session, hidden, self._looked_at or (stop.id if stop else ""))
+
+    def look_at(self, stop_id: str) -> None:
+        """Bring a stop's entries into sight, and mark it on the plan."""
+        self._looked_at = self._plan.ids.view.current_stop_id = stop_id
+        row = self._list.row_of(stop_id)
+        if row is not None:
+            self._bring_up(row)
 
     def show_kind(self, kind: str) -> None:
         """Only entries of this kind."""

@@ -48,9 +48,9 @@ class PhotosPage(Page):
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        super().rest()
-        self._sorter.done.unbind(self._soon)
         self._sorter.rest()
+        self._sorter.done.unbind(self._soon)
+        super().rest()
 
     def refresh(self) -> None:
         """Show the folder as it was sorted."""

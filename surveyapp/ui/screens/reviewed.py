@@ -31,9 +31,9 @@ class ReviewedPage(Page):
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        super().rest()
-        self._let_go()
         self.session.reviewer.rest()
+        self._let_go()
+        super().rest()
 
     def review(self) -> Review | None:
         """The last review of the current survey; a newer one is on its way where it is old."""

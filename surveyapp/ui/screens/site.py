@@ -49,9 +49,9 @@ class SitePage(Page):
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        super().rest()
-        self._let_go()
         self._history.rest()
+        self._let_go()
+        super().rest()
 
     def refresh(self) -> None:
         """Read the site; where it was deleted there is nothing to stay for."""
