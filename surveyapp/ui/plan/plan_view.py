@@ -62,13 +62,13 @@ class PlanView(StencilView):
         self._glide = Glide(px_per_dp=dp(1))
         self._carried = None
         self._ground_box_m: BoxM | None = None
-        self._settle = Clock.create_trigger(self.settle, SETTLE_S)
+        self._settle = Clock.create_trigger(self._lies_still, SETTLE_S)
         self._load_soon = Clock.create_trigger(self._load, 0)
         self._run_on = Clock.create_trigger(self._run, 0, interval=True)
         super().__init__(**kwargs)
         for layer in self.drawing.layers:
             self.canvas.add(layer)
-        self.bind(pos=self._moved, size=self._sized)
+        self.bind(pos=self._look, size=self._sized)
         self.fbind("marks", self._redraw)
         self.fbind("finding", self.settle)
         self.fbind("hidden", self._switch)
@@ -267,14 +267,14 @@ class PlanView(StencilView):
         self.drawing.switch(self.hidden)
         self._look()
 
+    def _lies_still(self, *_: Any) -> None:
+        (self._settle if self._fingers.count else self.settle)()  # not under a pushing finger
+
     def _look(self, *_: Any) -> None:
         self.drawing.look(self.viewport, self.pos)
 
     def _point_out(self, *_: Any) -> None:
         self.drawing.point_out(self.cross, self.line, theme)
-        self._look()
-
-    def _moved(self, *_: Any) -> None:
         self._look()
 
     def _sized(self, *_: Any) -> None:
