@@ -139,7 +139,7 @@ def _plan_tick(pilot: Pilot) -> None:
     _card_action(site.name, "Tick it off")(pilot)
 
 
-def _site_told(name: str) -> Callable[[Pilot], None]:
+def site_told(name: str) -> Callable[[Pilot], None]:
     """A site's page, its history worked out."""
 
     def go(pilot: Pilot) -> None:
@@ -153,7 +153,7 @@ def _site_told(name: str) -> Callable[[Pilot], None]:
     return go
 
 
-def _photos(pilot: Pilot) -> None:
+def sorted_photos(pilot: Pilot) -> None:
     """A folder of three pictures sorted to the stops."""
     picture_folder.write(pilot.session.notebook.path.parent / "camera")
     pilot.session.notebook.keep_setting("last_folder", str(picture_folder.of(pilot)))
@@ -189,7 +189,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("compare", _reviewed("Compared"), False),
     ("arrange", touch("Day", "Review", "Put entries", "A tall lorry"), False),
     ("clock", touch("Day", "Review", "Set a clock", "Phone A"), False),
-    ("photos", _photos, False),
+    ("photos", sorted_photos, False),
     ("day_stop", touch("Day", "Stop 1"), False),
     ("book", touch("Book"), False),
     ("book_empty", touch("Book"), True),
@@ -197,7 +197,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("survey", touch("Book", "Surveys", SURVEY), False),
     ("survey_change", touch("Book", "Surveys", SURVEY, "Change"), False),
     ("sites", touch("Book", "Sites"), False),
-    ("site", _site_told("Mill Street 3"), False),
+    ("site", site_told("Mill Street 3"), False),
     ("site_panels", touch("Book", "Sites", "Add", "Panels", "Three, 120° apart"), False),
     ("site_change", touch("Book", "Sites", "Mill Street 3", "Change"), False),
     ("panel_new", touch("Book", "Sites", "Mill Street 3", "Add a panel", "Azimuth"), False),

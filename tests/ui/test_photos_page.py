@@ -13,7 +13,7 @@ from surveyapp.store.notebook import Notebook
 from surveyapp.ui.photo_folder import keep_photos, request, sorted_folder
 from tests.ui import filled, harness, picture_folder
 from tests.ui.harness import Pilot
-from tests.ui.place_scenes import _photos
+from tests.ui.place_scenes import sorted_photos
 
 
 @pytest.fixture
@@ -27,7 +27,7 @@ def full(tmp_path: Path) -> Iterator[Pilot]:
 def test_a_folder_is_sorted_shown_and_kept_with_a_stop_for_the_loose_ones(full: Pilot) -> None:
     """One goes to stop 1, two make stop 4; one undo takes all of it back."""
     notebook = full.session.notebook
-    _photos(full)
+    sorted_photos(full)
     assert full.says("Stop 1 · 12:40")
     assert full.says("3 photos of 3 to keep")
     full.touch("Keep, 1 new stop for 2")
@@ -42,7 +42,7 @@ def test_a_folder_is_sorted_shown_and_kept_with_a_stop_for_the_loose_ones(full: 
 
 def test_a_picture_left_out_stays_out(full: Pilot) -> None:
     """A tap leaves it out, Keep takes the others, without a new stop."""
-    _photos(full)
+    sorted_photos(full)
     full.touch("beside it.jpg")
     assert full.says("2 photos of 3 to keep")
     full.touch("Keep 2 photos")

@@ -12,7 +12,7 @@ from surveyapp.geometry.geodesy import destination, inverse
 from surveyapp.model import PositionFrom, Sector, Sighting, Site, Stop
 from tests.ui import filled, harness
 from tests.ui.harness import Pilot
-from tests.ui.place_scenes import _site_told
+from tests.ui.place_scenes import site_told
 
 TWO_METRES = 2.0
 
@@ -33,7 +33,7 @@ def full(tmp_path: Path) -> Iterator[Pilot]:
         turned = replace(sighting, bearing_deg=bearing_deg, sector_id=south.id, distance_m=None)
         notebook.save(replace(turned, facing_deg=40.0 * (1 - at), sigma_deg=3.0))
     running.session.refresh()
-    _site_told("Mill Street 3")(running)
+    site_told("Mill Street 3")(running)
     yield running
     harness.stop(running)
 

@@ -23,8 +23,8 @@ from surveyapp.ui.compared import (
 )
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review, Reviewer
+from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
-from surveyapp.ui.screens.reviewed import ReviewedPage
 from surveyapp.ui.widgets.ratio import RatioLine
 from surveyapp.ui.widgets.rows import Doubt
 from surveyapp.ui.widgets.text import SoftText

@@ -12,8 +12,8 @@ from surveyapp.ui.day_doubts import ACCEPTED, open_count
 from surveyapp.ui.day_filter import KINDS, DayFilter, phone_choices
 from surveyapp.ui.day_list import DayItem, day_of
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
-from surveyapp.ui.screens.reviewed import ReviewedPage
 from surveyapp.ui.widgets import row_list  # noqa: F401
 from surveyapp.ui.words import counted
 

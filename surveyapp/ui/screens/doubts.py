@@ -11,8 +11,8 @@ from surveyapp.analysis.accepted_doubts import toggled
 from surveyapp.ui.day_doubts import ACCEPTED, ALL, DoubtItem, doubt_items, gathered, kind_choices
 from surveyapp.ui.day_list import scenes_of
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
-from surveyapp.ui.screens.reviewed import ReviewedPage
 from surveyapp.ui.widgets.row_list import RowList
 
 ACCEPT = [Choice(value="accept", label="Accept it", icon="done")]

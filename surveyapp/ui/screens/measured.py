@@ -6,8 +6,8 @@ from kivy.properties import ListProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from surveyapp.ui.measured import BY_STOP, LEVEL, ORDERS, QUANTITIES, StripItem, strip_items
+from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
-from surveyapp.ui.screens.reviewed import ReviewedPage
 from surveyapp.ui.widgets import strip  # noqa: F401
 from surveyapp.ui.widgets.row_list import RowList
 
