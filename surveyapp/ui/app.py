@@ -18,6 +18,7 @@ from kivy.uix.widget import Widget
 from kivy.utils import platform
 
 from surveyapp.errors import SurveyError
+from surveyapp.languages import SOURCE, languages
 from surveyapp.sensors.android import on_android
 from surveyapp.sensors.machine import Sensors, real_sensors
 from surveyapp.store.notebook import Notebook, utc_now
@@ -26,6 +27,7 @@ from surveyapp.ui.router import Router
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.session import Session
 from surveyapp.ui.shell import Shell
+from surveyapp.ui.speech import Units, speech
 from surveyapp.ui.theme import theme
 from surveyapp.ui.widgets.rows import EmptyState
 
@@ -69,6 +71,9 @@ class SurveyApp(App):
             return EmptyState(title="This notebook cannot be opened", text=str(error))
         theme.name = notebook.setting("theme", "day")
         theme.text_scale = notebook.setting("text_scale", 1.0)
+        theme.left_handed = notebook.setting("left_handed", False)
+        theme.language = known_language(notebook.setting("language", SOURCE))
+        speech.units = Units(notebook.setting("units", Units.METRIC))
         self.session = Session(notebook, self._clock)
         self.session.senses = Senses(self.session, self._sensors, KivyTicks())
         self.router = Router(self.session)
@@ -103,6 +108,11 @@ class SurveyApp(App):
             self.session.senses.rest()
             self.root.rest()
             self.session.notebook.close()
+
+
+def known_language(code: str) -> str:
+    """The language kept, or English where this program has no catalogue of it."""
+    return code if any(language.code == code for language in languages()) else SOURCE
 
 
 def open_or_create(path: Path, clock: Callable[[], datetime] = utc_now) -> Notebook:

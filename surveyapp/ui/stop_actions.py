@@ -9,10 +9,9 @@ from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.entries.sensed import keep_heading
 from surveyapp.ui.preparing import note_at_once
 from surveyapp.ui.session import Session
+from surveyapp.ui.speech import tr
 
 LISTEN, TAKE, HEADING, PREPARE, CHECK = "listen", "take", "heading", "prepare", "check"
-
-_COMPASS_CHECK = Choice(value=CHECK, label="Compass check", icon="heading")
 
 
 def stop_choices(session: Session) -> tuple[Choice, ...]:
@@ -21,10 +20,10 @@ def stop_choices(session: Session) -> tuple[Choice, ...]:
         return ()
     return (
         *_of_sensors(session),
-        *(() if session.stop.lat_deg is None else (_COMPASS_CHECK,)),
-        Choice(value=PREPARE, label="Before the runs", icon="done"),
-        Choice(value=RemarkKind.LOST_5G, label="Lost 5G", icon="warn"),
-        Choice(value=RemarkKind.RADIO_RESET, label="Radio reset", icon="redo"),
+        *(() if session.stop.lat_deg is None else _compass_check()),
+        Choice(value=PREPARE, label=tr("Before the runs"), icon="done"),
+        Choice(value=RemarkKind.LOST_5G, label=tr("Lost 5G"), icon="warn"),
+        Choice(value=RemarkKind.RADIO_RESET, label=tr("Radio reset"), icon="redo"),
     )
 
 
@@ -47,12 +46,16 @@ def do_at_stop(session: Session, router: Any, action: str) -> None:
         session.attempt(lambda: note_at_once(session, RemarkKind(action)))
 
 
+def _compass_check() -> tuple[Choice, ...]:
+    return (Choice(value=CHECK, label=tr("Compass check"), icon="heading"),)
+
+
 def _of_sensors(session: Session) -> tuple[Choice, ...]:
     if not session.senses.there:
         return ()
     standing = session.senses.standing
     if standing.mean is not None and standing.listening:
-        position = Choice(value=TAKE, label="Take this position", icon="position")
+        position = Choice(value=TAKE, label=tr("Take this position"), icon="position")
     else:
-        position = Choice(value=LISTEN, label="Position from this phone", icon="position")
-    return (position, Choice(value=HEADING, label="Take heading", icon="heading"))
+        position = Choice(value=LISTEN, label=tr("Position from this phone"), icon="position")
+    return (position, Choice(value=HEADING, label=tr("Take heading"), icon="heading"))

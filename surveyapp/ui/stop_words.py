@@ -6,14 +6,15 @@ from surveyapp.geometry.geodesy import normalise_azimuth_deg
 from surveyapp.model import NorthReference, Stop
 from surveyapp.ui.north import declination_at_stop_deg, true_bearing_deg
 from surveyapp.ui.session import Session
+from surveyapp.ui.speech import tr
 from surveyapp.ui.words import degrees, joined, number, position_from_text, position_text
 
 
 def stop_title(stop: Stop | None) -> tuple[str, str]:
     """Title and second line of the page."""
     if stop is None:
-        return "No stop yet", "Tap anywhere to start one"
-    return f"Stop {stop.number}", ""
+        return tr("No stop yet"), tr("Tap anywhere to start one")
+    return f"{tr('Stop')} {stop.number}", ""
 
 
 def position_lines(session: Session) -> tuple[str, str]:
@@ -21,7 +22,7 @@ def position_lines(session: Session) -> tuple[str, str]:
     stop, standing = session.stop, session.senses.standing
     settling = standing.text() if standing.listening or standing.sentence else ""
     if stop is None or stop.lat_deg is None:
-        return "No position yet", settling or "Type it, or tap it on the plan"
+        return tr("No position yet"), settling or tr("Type it, or tap it on the plan")
     where = position_text(stop)
     how = joined([position_from_text(stop.position_from), settling])
     return (stop.place_text, joined([where, how])) if stop.place_text else (where, how)
@@ -32,7 +33,7 @@ def heading_lines(session: Session) -> tuple[str, str]:
     told, turn = session.live_heading, declination_at_stop_deg(session.stop)
     apart = f"Declination {number(turn)}°" if turn is not None else ""
     if told is None:
-        return "No heading yet", apart or "Type it from a compass"
+        return tr("No heading yet"), apart or tr("Type it from a compass")
     true = true_bearing_deg(told.raw_deg, told.reference, turn)
     magnetic = told.raw_deg if told.reference is NorthReference.MAGNETIC else None
     if magnetic is None and turn is not None:

@@ -15,9 +15,18 @@ from kivy.event import EventDispatcher
 from kivy.lang import Builder
 from kivy.lang.parser import global_idmap
 from kivy.metrics import Metrics
-from kivy.properties import ColorProperty, NumericProperty, OptionProperty
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    NumericProperty,
+    ObjectProperty,
+    OptionProperty,
+    StringProperty,
+)
 
+from surveyapp.languages import SOURCE
 from surveyapp.resources import shipped
+from surveyapp.ui.speech import speech
 from surveyapp.ui.tokens import PALETTES, colours
 
 FONT = "B612"
@@ -26,10 +35,16 @@ TEXT_SCALES = (1.0, 1.3, 1.6, 2.0)
 
 
 class Theme(EventDispatcher):
-    """Colours of the chosen palette, and the text scale, as live properties."""
+    """Colours of the chosen palette, text scale, language and hand, as live properties.
+
+    kv rules write `theme.tr(root.text)` for texts of the program itself, never for the user's.
+    """
 
     name = OptionProperty("day", options=tuple(PALETTES))
     text_scale = NumericProperty(1.0)
+    language = StringProperty(SOURCE)
+    left_handed = BooleanProperty(False)
+    tr = ObjectProperty(speech.tr)
     paper = ColorProperty()
     raised = ColorProperty()
     pressed = ColorProperty()
@@ -52,6 +67,11 @@ class Theme(EventDispatcher):
         for role, colour in colours(self.name).items():
             setattr(self, role, colour)
         Window.clearcolor = self.paper
+
+    def on_language(self, *_: object) -> None:
+        """Say every text of the screen anew."""
+        speech.language = self.language
+        self.tr = lambda text: speech.tr(text)
 
     def on_text_scale(self, *_: object) -> None:
         """Scale text on top of what the system asks for."""

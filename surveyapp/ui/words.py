@@ -17,6 +17,7 @@ from surveyapp.model import (
     Stop,
     View,
 )
+from surveyapp.ui.speech import length
 
 MINUS = "−"
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -47,8 +48,10 @@ def number(value: float | None, decimals: int = 1) -> str:
 
 
 def with_unit(value: float | None, unit: str, decimals: int = 1) -> str:
-    """'−86.5 dBm'; a dash where there is no value."""
-    return f"{number(value, decimals)} {unit}" if value is not None else "–"
+    """'−86.5 dBm', a length in the units in force; a dash where there is no value."""
+    if value is None:
+        return "–"
+    return length(value, decimals) if unit == "m" else f"{number(value, decimals)} {unit}"
 
 
 def share(probability: float) -> str:
@@ -78,7 +81,7 @@ def position_text(stop: Stop) -> str:
     place = f"{number(stop.lat_deg, 5)}, {number(stop.lon_deg, 5)}"
     if stop.position_sigma_m is None:
         return place
-    return f"{place} ± {number(stop.position_sigma_m, 0)} m"
+    return f"{place} ± {length(stop.position_sigma_m)}"
 
 
 def position_from_text(how: PositionFrom | None) -> str:

@@ -49,6 +49,7 @@ from kivy.uix.widget import Widget
 
 from surveyapp.sensors.machine import Sensors
 from surveyapp.ui.app import SurveyApp
+from surveyapp.ui.speech import Units, speech
 from surveyapp.ui.theme import theme
 
 SMALL_PHONE = (360, 640)
@@ -300,3 +301,4 @@ def stop(pilot: Pilot) -> None:
         Window.remove_widget(child)
     Window.canvas.clear()
     theme.name, theme.text_scale = "day", 1.0
+    theme.language, theme.left_handed, speech.units = "en", False, Units.METRIC

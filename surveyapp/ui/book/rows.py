@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from surveyapp.model import Device, Sector, SectorCarrier, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.session import Session
+from surveyapp.ui.speech import length
 from surveyapp.ui.words import counted, day_text, degrees, joined, number, with_unit
 
 
@@ -136,7 +137,7 @@ def sector_carrier_text(carrier: SectorCarrier) -> str:
 def site_facts(site: Site) -> list[str]:
     """What is known of a site, a line each."""
     placed = f"from {site.position_from}" if site.position_from else ""
-    within = f"± {number(site.position_sigma_m, 0)} m" if site.position_sigma_m else ""
+    within = f"± {length(site.position_sigma_m)}" if site.position_sigma_m else ""
     where = "Not placed yet."
     if site.lat_deg is not None:
         where = f"{number(site.lat_deg, 5)}, {number(site.lon_deg, 5)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from surveyapp.ui.speech import tr
 from surveyapp.ui.words import MINUS, number
 
 
@@ -26,11 +27,20 @@ class Sign(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Choice:
-    """One thing to choose: what is kept, what is shown, and an icon."""
+    """One thing to choose: what is kept, what is shown, and an icon.
+
+    `ours` labels are the program's words and follow its language; others are the user's.
+    """
 
     value: str
     label: str
     icon: str = ""
+    ours: bool = False
+
+    @property
+    def said(self) -> str:
+        """The label in the language in force."""
+        return tr(self.label) if self.ours else self.label
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,7 +81,7 @@ class Field:
     def shown(self, text: str) -> str:
         """What the sheet shows for what was typed."""
         if self.kind is Kind.CHOICE:
-            return next((c.label for c in self.choices if c.value == text), text)
+            return next((c.said for c in self.choices if c.value == text), text)
         if self.kind is Kind.NUMBER and text:
             return self.before + text.replace("-", MINUS)
         return text.rpartition("/")[2] if self.is_path else text

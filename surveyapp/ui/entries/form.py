@@ -10,6 +10,7 @@ from typing import Any
 from surveyapp.model import Row
 from surveyapp.ui.entries.field import Choice, Field
 from surveyapp.ui.session import Session
+from surveyapp.ui.speech import tr
 from surveyapp.ui.words import number
 
 Texts = dict[str, str]
@@ -51,7 +52,7 @@ class Form:
 
     def subtitle(self, session: Session) -> str:
         """The second line of the sheet's title: which stop this is for."""
-        return f"Stop {session.stop.number}" if self.at_stop and session.stop else ""
+        return f"{tr('Stop')} {session.stop.number}" if self.at_stop and session.stop else ""
 
     def chosen(self, session: Session, texts: Texts, name: str) -> Texts:
         """Texts that follow from the field `name` having just been set."""
@@ -123,7 +124,9 @@ def choices_of(kind: type[StrEnum], labels: dict[str, str] | None = None) -> tup
     """Each member of an enumeration as a choice, with its own or a given label."""
     given = labels or {}
     return tuple(
-        Choice(value=m.value, label=given.get(m.value, m.value[:1].upper() + m.value[1:]))
+        Choice(
+            value=m.value, label=given.get(m.value, m.value[:1].upper() + m.value[1:]), ours=True
+        )
         for m in kind
     )
 

@@ -11,10 +11,12 @@ from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, joined, number
 
-TAKE_HEADING = Choice(value="take heading", label="Take heading", icon="heading")
-TAKE_ELEVATION = Choice(value="take elevation", label="Take elevation", icon="heading")
-TAKE_PICTURE = Choice(value="take a picture", label="Take a picture", icon="photo")
-FILL_FROM_PHONE = Choice(value="from this phone", label="Fill from this phone", icon="device")
+TAKE_HEADING = Choice(value="take heading", label="Take heading", icon="heading", ours=True)
+TAKE_ELEVATION = Choice(value="take elevation", label="Take elevation", icon="heading", ours=True)
+TAKE_PICTURE = Choice(value="take a picture", label="Take a picture", icon="photo", ours=True)
+FILL_FROM_PHONE = Choice(
+    value="from this phone", label="Fill from this phone", icon="device", ours=True
+)
 PHONE_SAID = "phone_said"
 WAVERED = "wavered"
 

@@ -10,6 +10,7 @@ from surveyapp.errors import NoAnswer, SensorUnavailable, SurveyError
 from surveyapp.geometry.standing_mean import StandingMean, standing_mean
 from surveyapp.model import PositionFrom, PositionSample, Stop
 from surveyapp.ui.senses.gathering import Cancel
+from surveyapp.ui.speech import length
 from surveyapp.ui.words import counted, joined, number
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ class Standing:
         mean = self.mean
         if mean is None or self.sentence:
             return self.sentence or ("Listening for the position" if self.listening else "")
-        told = [f"± {number(mean.sigma_m, 0)} m", counted(mean.used, "position"),
+        told = [f"± {length(mean.sigma_m)}", counted(mean.used, "position"),
                 f"{number(mean.age_s, 0)} s old", *mean.doubts]  # fmt: skip
         return joined(told)
 

@@ -18,6 +18,7 @@ from surveyapp.ui.sheets.keeper import Keeper
 from surveyapp.ui.sheets.keyboard import PhysicalKeys
 from surveyapp.ui.sheets.sheet import Sheet, load_kv
 from surveyapp.ui.sheets.typed_verdict import TypedVerdict
+from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets import entry_fields, input_pane, told  # noqa: F401
 
 DELETE, CLEAR = "delete", "clear"
@@ -59,7 +60,8 @@ class EntrySheet(Sheet):
     def show(self) -> None:
         """Show the state as it is now."""
         state, form = self.state, self.state.form
-        self.title = f"{form.title}, change" if state.row else form.title
+        title = tr(form.title)
+        self.title = f"{title}, {tr('change')}" if state.row else title
         self.save_word = form.save_word
         self.subtitle = form.subtitle(self.session)
         self.ids.fields.show(state)
@@ -74,9 +76,9 @@ class EntrySheet(Sheet):
 
     def _own_actions(self) -> list[Choice]:
         if self.state.row is not None:
-            return [Choice(value=DELETE, label="Delete", icon="delete")]
+            return [Choice(value=DELETE, label=tr("Delete"), icon="delete")]
         typed = self.state.touched
-        return [Choice(value=CLEAR, label="Clear the sheet", icon="erase")] if typed else []
+        return [Choice(value=CLEAR, label=tr("Clear the sheet"), icon="erase")] if typed else []
 
     # Filling
 

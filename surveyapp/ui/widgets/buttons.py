@@ -88,7 +88,7 @@ class Choices(StackLayout):
         self.clear_widgets()
         for option in self.options:
             made = Tile if self.tiles else Chip
-            chip = made(text=option.label, icon=option.icon, chosen=option.value == self.chosen)
+            chip = made(text=option.said, icon=option.icon, chosen=option.value == self.chosen)
             chip.value = option.value
             chip.bind(on_release=lambda tapped, *_: self.dispatch("on_choose", tapped.value))
             self.add_widget(chip)

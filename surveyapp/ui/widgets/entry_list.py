@@ -9,7 +9,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.stacklayout import StackLayout
 
 from surveyapp.ui.expectation_words import Verdict
-from surveyapp.ui.theme import load_kv
+from surveyapp.ui.theme import load_kv, theme
 from surveyapp.ui.widgets.buttons import TallButton
 from surveyapp.ui.widgets.rows import EmptyState, ListRow
 from surveyapp.ui.widgets.text import Heading
@@ -38,13 +38,14 @@ class EntryList(BoxLayout):
         self._rows: list[tuple[Any, ListRow]] = []
         self._boxes: dict[str, VerdictBox] = {}
         super().__init__(**kwargs)
+        theme.bind(tr=self.on_lines)
         self.on_lines()
 
     def on_lines(self, *_: Any) -> None:
         """Build the rows anew."""
         self.clear_widgets()
         self._rows, self._boxes = [], {}
-        self.add_widget(Heading(text="Entries"))
+        self.add_widget(Heading(text=theme.tr("Entries")))
         for line in self.lines:
             row = ListRow(icon=line.sheet, text=line.text, detail=line.detail, value=line.value)
             row.bind(on_release=lambda _row, line=line: self.dispatch("on_entry", line))
@@ -54,8 +55,8 @@ class EntryList(BoxLayout):
         if not self.lines:
             self.add_widget(
                 EmptyState(
-                    title="Nothing entered here yet",
-                    text="Start with a sighting of a node, or with what a phone reports.",
+                    title=theme.tr("Nothing entered here yet"),
+                    text=theme.tr("Start with a sighting of a node, or with what a phone reports."),
                 )
             )
 

@@ -11,16 +11,17 @@ from kivy.uix.gridlayout import GridLayout
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets import icon  # noqa: F401
 from surveyapp.ui.widgets.pressable import PressableBox
+from surveyapp.ui.widgets.text import MeasuredWord
 
 KEYS = ("1", "2", "3", "erase", "4", "5", "6", "sign", "7", "8", "9", ".")
+MIRRORED = ("erase", "1", "2", "3", "sign", "4", "5", "6", ".", "7", "8", "9")
 WORDS = {"erase": "Del", "sign": "+/−"}
 
 
-class PadKey(PressableBox):
+class PadKey(MeasuredWord, PressableBox):
     """One key: `key` is what it sends, `text` what it says; `idle` keys keep their place."""
 
     key = StringProperty("")
-    text = StringProperty("")
     icon = StringProperty("")
     idle = BooleanProperty(False)
     strong = BooleanProperty(False)
@@ -34,6 +35,7 @@ class NumberPad(GridLayout):
 
     sign_free = BooleanProperty(False)
     decimal = BooleanProperty(False)
+    mirrored = BooleanProperty(False)
     __events__ = ("on_key",)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -41,9 +43,16 @@ class NumberPad(GridLayout):
         self._keys = {key: PadKey(key=key, text=WORDS.get(key, key)) for key in KEYS}
         for key in self._keys.values():
             key.bind(on_release=lambda tapped, *_: self.dispatch("on_key", tapped.key))
-            self.add_widget(key)
+        self.bind(mirrored=self.arrange)
+        self.arrange()
         self.on_sign_free()
         self.on_decimal()
+
+    def arrange(self, *_: Any) -> None:
+        """Del, sign and decimal mark stand under the thumb: right, or left when mirrored."""
+        self.clear_widgets()
+        for key in MIRRORED if self.mirrored else KEYS:
+            self.add_widget(self._keys[key])
 
     def on_sign_free(self, *_: Any) -> None:
         """Show the sign key where the sign is free."""
@@ -66,8 +75,21 @@ class PadFoot(BoxLayout):
     zero = BooleanProperty(True)
     first = BooleanProperty(False)
     column = NumericProperty(0)
+    mirrored = BooleanProperty(False)
     next_word = StringProperty("Next")
     __events__ = ("on_key",)
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Hold the keys in their order."""
+        self._keys = list(reversed(self.children))
+        self.bind(mirrored=self.arrange)
+        self.arrange()
+
+    def arrange(self, *_: Any) -> None:
+        """Next stands under the thumb: right, or left when mirrored."""
+        self.clear_widgets()
+        for key in reversed(self._keys) if self.mirrored else self._keys:
+            self.add_widget(key)
 
     def on_key(self, key: str) -> None:
         """Event: a key was tapped."""

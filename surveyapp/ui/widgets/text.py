@@ -9,7 +9,7 @@ from kivy.metrics import Metrics
 from kivy.properties import NumericProperty, StringProperty
 from kivy.uix.label import Label
 
-from surveyapp.ui.theme import FONT, load_kv
+from surveyapp.ui.theme import FONT, load_kv, theme
 
 
 class Text(Label):
@@ -37,6 +37,7 @@ class MeasuredWord:
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         Metrics.bind(sp=self.measure)
+        theme.bind(tr=self.measure)
         self.measure()
 
     def on_text(self, *_: Any) -> None:
@@ -46,7 +47,7 @@ class MeasuredWord:
     def measure(self, *_: Any) -> None:
         """Take the width of the word as it stands on one line."""
         font = CoreLabel(font_name=FONT, font_size=16 * Metrics.sp, bold=True)
-        self.word_width = font.get_extents(self.text)[0] + 1
+        self.word_width = font.get_extents(theme.tr(self.text))[0] + 1
 
 
 load_kv(__file__)
