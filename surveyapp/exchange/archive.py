@@ -27,6 +27,8 @@ VERSION = 1
 CHUNK = 1 << 20
 MOST_FILES = 50_000
 MOST_MANIFEST_BYTES = 16_000_000
+MOST_PRESSED = 100  # times: rows and pages of ours press some ten times, pictures hardly at all
+SMALL_BYTES = 16_000_000  # up to which a file may unpack however small it is
 _TIME = (1980, 1, 1, 0, 0, 0)  # the earliest a zip can tell: no clock of ours leaks out
 _BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError)
 
@@ -184,6 +186,12 @@ def _manifest(archive: zipfile.ZipFile, path: Path, mark: str) -> list[Listed]:
         raise refused(path, "has a manifest that cannot be read", MANIFEST) from error
     if told != mark:
         raise refused(path, f"holds '{told[:40]}', not a {mark}: choose another file", MANIFEST)
+    if len(listed) > MOST_FILES or len({one.name for one in listed}) != len(listed):
+        raise refused(path, "has a manifest that lists a file twice, or far too many", MANIFEST)
+    if any(one.size < 0 for one in listed):
+        raise refused(path, "has a manifest that tells of a size below nothing", MANIFEST)
+    if sum(one.size for one in listed) > SMALL_BYTES + MOST_PRESSED * path.stat().st_size:
+        raise refused(path, "would unpack to far more than it can hold", MANIFEST)
     if version != VERSION:
         raise refused(path, "was made by a newer version of this program: update it")
     return listed

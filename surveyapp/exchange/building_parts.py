@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from surveyapp.exchange.rings import inner_point, ring_area, ring_holds
@@ -29,23 +29,30 @@ class Volume:
     is_part: bool = False
 
 
-def standing(volumes: Sequence[Volume]) -> tuple[tuple[Building, ...], int]:
-    """The solid buildings among `volumes`, in their order, and how many hang over the street."""
+def standing(
+    volumes: Sequence[Volume], compare: Callable[[int], None] = lambda edges: None
+) -> tuple[tuple[Building, ...], int]:
+    """The solid buildings among `volumes`, in their order, and how many hang over the street.
+
+    `compare` is told of edges before they are held against a point, and may raise.
+    """
     kept = {n: volume.building for n, volume in enumerate(volumes) if volume.base_m <= 0.0}
     raised = [n for n, volume in enumerate(volumes) if volume.base_m > 0.0]
-    _replace_covered_outlines(volumes, kept)
-    holders = _holders(volumes, list(kept), raised)
+    _replace_covered_outlines(volumes, kept, compare)
+    holders = _holders(volumes, list(kept), raised, compare)
     resting = [number for number in raised if holders[number]]
     kept |= {number: volumes[number].building for number in resting}
     return tuple(kept[n] for n in sorted(kept)), len(raised) - len(resting)
 
 
-def _replace_covered_outlines(volumes: Sequence[Volume], kept: dict[int, Building]) -> None:
+def _replace_covered_outlines(
+    volumes: Sequence[Volume], kept: dict[int, Building], compare: Callable[[int], None]
+) -> None:
     """Take out of `kept` each outline that its parts cover; they inherit what they lack."""
     on_ground = [n for n in kept if volumes[n].is_part]
     outlines = [n for n in kept if not volumes[n].is_part]
     inside: dict[int, list[int]] = defaultdict(list)
-    for part, holders in _holders(volumes, outlines, on_ground).items():
+    for part, holders in _holders(volumes, outlines, on_ground, compare).items():
         for outline in holders:
             inside[outline].append(part)
     for outline, members in inside.items():
@@ -63,7 +70,10 @@ def _replace_covered_outlines(volumes: Sequence[Volume], kept: dict[int, Buildin
 
 
 def _holders(
-    volumes: Sequence[Volume], holders: Sequence[int], held: Sequence[int]
+    volumes: Sequence[Volume],
+    holders: Sequence[int],
+    held: Sequence[int],
+    compare: Callable[[int], None],
 ) -> dict[int, list[int]]:
     """For each number in `held`, the numbers in `holders` whose footprint is under it."""
     points = sorted((inner_point(volumes[n].building.outline_deg), n) for n in held)
@@ -75,7 +85,12 @@ def _holders(
         building = volumes[holder].building
         south = min(lat for lat, _ in building.outline_deg)
         north = max(lat for lat, _ in building.outline_deg)
+        west = min(lon for _, lon in building.outline_deg)
+        east = max(lon for _, lon in building.outline_deg)
         for point, number in points[bisect_left(lats, south) : bisect_right(lats, north)]:
+            if not west <= point[1] <= east:
+                continue
+            compare(len(building.outline_deg))
             if number != holder and _stands_over(building, point):
                 found[number].append(holder)
     return found

@@ -1,6 +1,6 @@
 """Reading a bundle that may come from anywhere: see archive.py for what is refused.
 
-Memory is bounded by one line of rows and one piece of a picture.
+Memory is bounded by the rows that are kept and one piece of a picture.
 """
 
 from __future__ import annotations
@@ -8,13 +8,14 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.archive import Listed, OpenArchive, open_archive
 from surveyapp.exchange.bundle import MARK, PHOTOS, ROWS
-from surveyapp.exchange.content import Brought, Trouble
+from surveyapp.exchange.content import Brought, Gatherer
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain
 from surveyapp.model import Row
@@ -37,16 +38,17 @@ def read_bundle(path: Path, workspace: Path) -> Brought:
     Raises FormatError for a file that is no bundle, is damaged, or holds what a bundle does
     not. A row that cannot be read is a trouble with its place, and the others are given.
     """
-    rows: list[Row] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[Row] = Gatherer(path)
     with open_archive(path, MARK, _is_known) as archive:
         files = [one for one in archive.listed if one.name.startswith(ROWS)]
         if sum(one.size for one in files) > MOST_ROW_BYTES:
             raise refused(path, "holds more rows than a notebook can be brought")
         for one in files:
-            _read_rows(archive, one, path, rows, troubles)
+            _read_rows(archive, one, path, gatherer)
         pictures = unpack_pictures(archive, path, workspace)
-    return Brought(rows=tuple(rows), pictures=tuple(pictures), troubles=tuple(troubles))
+    return Brought(
+        rows=tuple(gatherer.good), pictures=tuple(pictures), troubles=tuple(gatherer.troubles)
+    )
 
 
 def unpack_pictures(archive: OpenArchive, path: Path, workspace: Path) -> list[Path]:
@@ -67,15 +69,15 @@ def _is_known(name: str) -> bool:
     return is_picture_name(name) or (rows is not None and rows[1] in ROW_KINDS)
 
 
-def _read_rows(
-    archive: OpenArchive, one: Listed, path: Path, rows: list[Row], troubles: list[Trouble]
-) -> None:
+def _read_rows(archive: OpenArchive, one: Listed, path: Path, gatherer: Gatherer[Row]) -> None:
     made = ROW_KINDS[one.name.removeprefix(ROWS).removesuffix(".jsonl")]
+
+    def row(line: bytes) -> Row:
+        taken: Row = from_plain(made, _object(line))
+        return taken
+
     for count, line in enumerate(_lines(archive, one, path), start=1):
-        try:
-            rows.append(from_plain(made, _object(line)))
-        except InvalidValue as error:
-            troubles.append(Trouble(place=f"{one.name}, line {count}", what=str(error)))
+        gatherer.take(f"{one.name}, line {count}", partial(row, line))
 
 
 def _lines(archive: OpenArchive, one: Listed, path: Path) -> Iterator[bytes]:

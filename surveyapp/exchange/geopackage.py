@@ -12,11 +12,12 @@ import sqlite3
 import struct
 from collections.abc import Iterable, Sequence
 from contextlib import closing
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import InvalidValue, NotebookError
-from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
+from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.places_of_rows import LatLon, PlacesOfRows
 from surveyapp.exchange.plain_rows import (
@@ -27,13 +28,13 @@ from surveyapp.exchange.plain_rows import (
     from_plain,
     to_plain,
 )
-from surveyapp.exchange.without_pictures import PICTURES_STAY_BEHIND, without_photos
+from surveyapp.exchange.without_pictures import brought_without_photos
 from surveyapp.model import Row
 
 APPLICATION_ID = 0x47504B47  # 'GPKG'
 VERSION = 10300
 WGS84 = 4326
-MOST_ROWS = 5_000_000
+MOST_CELL_BYTES = 10_000_000
 _HEAD = struct.Struct("<2sBBi")
 _POINT = struct.Struct("<BI2d")
 _POSITION = ("lat_deg", "lon_deg")
@@ -196,53 +197,68 @@ def _place(blob: Any) -> tuple[float, float]:
 
 def read_geopackage(path: Path, workspace: Path) -> Brought:
     """The rows of such a file. Raises FormatError for a file that is none."""
-    rows: list[Row] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[Row] = Gatherer(path)
     try:
         with closing(
             sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
         ) as db:
             db.row_factory = sqlite3.Row
-            db.execute("PRAGMA trusted_schema = OFF")
-            tables = {name for (name,) in db.execute("SELECT table_name FROM gpkg_contents")}
+            tables = _plain_tables(db, path)
             kinds = [name for name in ROW_KINDS if name in tables]
             if not kinds:
                 raise refused(path, "holds no rows of a survey")
             for name in kinds:
-                _read_kind(db, name, path, rows, troubles)
+                _read_kind(db, name, tables, gatherer)
     except sqlite3.Error as error:
         raise refused(path, f"is no GeoPackage that can be read ({error})") from error
-    kept, left = without_photos(rows)
-    notes = (PICTURES_STAY_BEHIND.format(left),) if left else ()
-    return Brought(rows=kept, troubles=tuple(troubles), notes=notes)
+    return brought_without_photos(gatherer)
+
+
+def _plain_tables(db: sqlite3.Connection, path: Path) -> set[str]:
+    """The names of the tables that may be read: those listed that hold what they give.
+
+    Views and virtual tables are left out, for they can give rows without end. A damaged file is
+    refused, for pages that name each other can do the same.
+    """
+    db.execute("PRAGMA trusted_schema = OFF")
+    db.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL_BYTES)
+    plain = {
+        str(name)
+        for name, sql in db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'table'")
+        if not str(sql).upper().startswith("CREATE VIRTUAL")
+    }
+    if "gpkg_contents" not in plain:
+        raise refused(path, "is a database but no GeoPackage")
+    damage = db.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if damage != "ok":
+        raise refused(path, f"is damaged ({damage})")
+    listed = {name for (name,) in db.execute("SELECT table_name FROM gpkg_contents")}
+    return plain & listed
 
 
 def _read_kind(
-    db: sqlite3.Connection, name: str, path: Path, rows: list[Row], troubles: list[Trouble]
+    db: sqlite3.Connection, name: str, tables: set[str], gatherer: Gatherer[Row]
 ) -> None:
     made = ROW_KINDS[name]
     nested = next((field.name for field in fields_of(made) if field.nested), None)
-    items = _items(db, name, nested) if nested else {}
+    items = _items(db, name, f"{name}_{nested}") if f"{name}_{nested}" in tables else {}
+
+    def row(held: Plain) -> Row:
+        if hasattr(made, "lat_deg") and held.get("geom") is not None:
+            held["lat_deg"], held["lon_deg"] = _place(held["geom"])
+        if nested:
+            held[nested] = items.get(held.get("id"), [])
+        taken: Row = from_plain(made, held)
+        return taken
+
     for count, found in enumerate(db.execute(f'SELECT * FROM "{name}"'), start=1):
-        if len(rows) >= MOST_ROWS:
-            raise refused(path, f"holds more than {MOST_ROWS} rows")
-        held: Plain = dict(found)
-        try:
-            if hasattr(made, "lat_deg") and held.get("geom") is not None:
-                held["lat_deg"], held["lon_deg"] = _place(held["geom"])
-            if nested:
-                held[nested] = items.get(held.get("id", ""), [])
-            rows.append(from_plain(made, held))
-        except InvalidValue as error:
-            troubles.append(Trouble(place=f"table {name}, row {count}", what=str(error)))
+        gatherer.take(f"table {name}, row {count}", partial(row, dict(found)))
 
 
-def _items(db: sqlite3.Connection, owner: str, nested: str) -> dict[str, list[Plain]]:
+def _items(db: sqlite3.Connection, owner: str, table: str) -> dict[Any, list[Plain]]:
     """Carriers by their owner's id."""
-    found: dict[str, list[Plain]] = {}
-    name = f"{owner}_{nested}"
-    if not db.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (name,)).fetchone():
-        return found
-    for item in db.execute(f'SELECT * FROM "{name}" ORDER BY place'):
-        found.setdefault(item[f"{owner}_id"], []).append(dict(item))
+    found: dict[Any, list[Plain]] = {}
+    for item in db.execute(f'SELECT * FROM "{table}" ORDER BY place'):
+        held: Plain = dict(item)
+        found.setdefault(held.get(f"{owner}_id"), []).append(held)
     return found

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
 from surveyapp.errors import InvalidValue
-from surveyapp.exchange.content import Brought, Trouble
+from surveyapp.exchange.content import Brought, Gatherer
 from surveyapp.exchange.plain_rows import number_of_text
 from surveyapp.exchange.track import TrackPoint, track_brought
 from surveyapp.exchange.xml_text import load_root, local, text_of
@@ -20,14 +21,10 @@ def track_points(root: Element) -> list[Element]:
 
 def read_gpx_track(path: Path, workspace: Path) -> Brought:
     """The stops along all tracks of a file. Raises FormatError for a file that is no GPX."""
-    points: list[TrackPoint] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[TrackPoint] = Gatherer(path)
     for count, element in enumerate(track_points(load_root(path, "gpx")), start=1):
-        try:
-            points.append(_point(element))
-        except InvalidValue as error:
-            troubles.append(Trouble(place=f"track point {count}", what=str(error)))
-    return track_brought(path, points, troubles)
+        gatherer.take(f"track point {count}", partial(_point, element))
+    return track_brought(path, gatherer.good, gatherer.troubles)
 
 
 def _point(element: Element) -> TrackPoint:

@@ -30,6 +30,7 @@ from surveyapp.model import Building, Furniture, FurnitureKind, Ground, LatLon, 
 
 OSM_ATTRIBUTION = "Data (c) OpenStreetMap contributors, Open Database License 1.0"
 MOST_POINTS = 2_000_000  # about 300 MB in memory: a large city, far beyond a survey
+MOST_COMPARED = 20_000_000  # edges held against points inside: some seconds
 
 _CLASSES = ("motorway", "trunk", "primary", "secondary", "tertiary")
 STREET_KINDS = frozenset(
@@ -125,6 +126,7 @@ class GroundBuilder:
         self._volumes: list[Volume] = []
         self._furniture: list[Furniture] = []
         self._points = 0
+        self._compared = 0
         self._skipped: Counter[Reason] = Counter()
 
     def skip(self, reason: Reason, count: int = 1) -> None:
@@ -159,6 +161,7 @@ class GroundBuilder:
         self, tags: Tags, outers: Sequence[Sequence[Place]], inners: Sequence[Sequence[Place]] = ()
     ) -> None:
         """Take an area as a building: pieces of its outer rings and of its courtyards."""
+        self._count(sum(map(len, (*outers, *inners))))
         rings, left_over = join_rings([_whole(piece) for piece in outers])
         holes, holes_left_over = join_rings([_whole(piece) for piece in inners])
         if left_over or not rings:
@@ -168,9 +171,9 @@ class GroundBuilder:
         height_m = building_height_m(tags)
         if height_m is None and states_a_height(tags):
             self.skip(ODD_HEIGHT)
+        self._compare(sum(map(len, rings)) * len(holes))
         for ring in rings:
             own = tuple(hole for hole in holes if _lies_in(hole, ring))
-            self._count(len(ring) + sum(map(len, own)))
             building = Building(
                 outline_deg=ring,
                 holes_deg=own,
@@ -182,7 +185,7 @@ class GroundBuilder:
 
     def finish(self, attribution: str) -> GroundRead:
         """The ground gathered so far; raises FormatError where there is none at all."""
-        buildings, hanging = standing(self._volumes)
+        buildings, hanging = standing(self._volumes, self._compare)
         if hanging:
             self.skip(HANGING, hanging)
         skipped = tuple(
@@ -209,6 +212,15 @@ class GroundBuilder:
             raise FormatError(
                 f"{self._path} holds more than {MOST_POINTS:,} points of streets and buildings: "
                 "cut it to the area you survey first.",
+                path=self._path,
+            )
+
+    def _compare(self, edges: int) -> None:
+        self._compared += edges
+        if self._compared > MOST_COMPARED:
+            raise FormatError(
+                f"{self._path} holds buildings or courtyards that lie over each other without "
+                "end: choose another extract.",
                 path=self._path,
             )
 

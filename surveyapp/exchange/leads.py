@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
-from surveyapp.errors import FormatError, InvalidValue
+from surveyapp.errors import InvalidValue
+from surveyapp.exchange.content import Gatherer, Trouble
+from surveyapp.exchange.json_text import refused
 from surveyapp.geometry.geodesy import check_position, inverse
 from surveyapp.geometry.position_text import parse_angle_deg, parse_position
 from surveyapp.model import PositionFrom, Site, SiteKind, SiteStatus
@@ -23,22 +25,11 @@ _SPACE = uuid.UUID("6f0c1a52-2b7e-5d43-9c56-0f3a6e9b7d10")  # drawn once, for id
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class LeadProblem:
-    """A row that is no lead: where it stands in the file, and why."""
-
-    place: str
-    what: str
-
-    def __str__(self) -> str:
-        return f"{self.place}: {self.what}"
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class LeadsRead:
     """The good rows of a file as sites, and each bad row with its place."""
 
     leads: tuple[Site, ...]
-    problems: tuple[LeadProblem, ...] = ()
+    problems: tuple[Trouble, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,6 +49,7 @@ class LeadRow:
         """The lead, called `otherwise` where it has no name. Raises InvalidValue."""
         lat_deg, lon_deg = self._degrees()
         check_position(lat_deg, lon_deg)
+        _refuse_what_is_no_text(self)
         name = " ".join(self.name.split())[:LONGEST_NAME] or otherwise
         kind = _KINDS.get(self.kind.strip().casefold(), SiteKind.OTHER)
         told = [self.text.strip()]
@@ -86,46 +78,37 @@ class LeadRow:
         return parse_angle_deg(self.lat, -90.0, 90.0), parse_angle_deg(self.lon, -180.0, 180.0)
 
 
-@dataclass(slots=True)
 class LeadGatherer:
     """Takes rows one by one and keeps good and bad apart; `path` is named in refusals."""
 
-    path: Path
-    _leads: dict[str, Site] = field(default_factory=dict)
-    _first: dict[str, str] = field(default_factory=dict)
-    _problems: list[LeadProblem] = field(default_factory=list)
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._gatherer: Gatherer[Site] = Gatherer(path, MOST_LEADS)
+        self._first: dict[str, str] = {}
 
     def take(self, place: str, row: LeadRow) -> None:
         """Keep a row's lead, or list what is wrong with it."""
-        count = len(self._leads) + len(self._problems) + 1
-        if count > MOST_LEADS:
-            raise FormatError(
-                f"{self.path} holds more than {MOST_LEADS:,} rows: cut it to your area first.",
-                path=str(self.path),
-            )
-        try:
-            lead = row.site(f"Lead {count}")
-        except InvalidValue as error:
-            self.refuse(place, str(error))
-            return
-        if lead.id in self._leads:
-            self.refuse(place, f"it repeats {self._first[lead.id]}")
-            return
-        self._leads[lead.id] = lead
-        self._first[lead.id] = place
+        self._gatherer.take(place, lambda: self._new(place, row))
 
     def refuse(self, place: str, what: str) -> None:
         """List a row that is no lead."""
-        self._problems.append(LeadProblem(place=place, what=what))
+        self._gatherer.refuse(place, what)
 
     def finish(self) -> LeadsRead:
         """All that was taken; raises FormatError where the file holds no row at all."""
-        if not self._leads and not self._problems:
-            raise FormatError(
-                f"{self.path} holds no lead: each needs a latitude and a longitude.",
-                path=str(self.path),
-            )
-        return LeadsRead(leads=tuple(self._leads.values()), problems=tuple(self._problems))
+        leads, problems = tuple(self._gatherer.good), tuple(self._gatherer.troubles)
+        if not leads and not problems:
+            raise refused(self._path, "holds no lead: each needs a latitude and a longitude")
+        return LeadsRead(leads=leads, problems=problems)
+
+    def _new(self, place: str, row: LeadRow) -> Site:
+        """The row's lead; raises InvalidValue where an earlier row gave it."""
+        count = len(self._gatherer.good) + len(self._gatherer.troubles) + 1
+        lead = row.site(f"Lead {count}")
+        if lead.id in self._first:
+            raise InvalidValue(f"it repeats {self._first[lead.id]}")
+        self._first[lead.id] = place
+        return lead
 
 
 LeadReader = Callable[[Path], LeadsRead]
@@ -157,6 +140,14 @@ def new_leads(
         )
         (old if near or lead.id in ids else fresh).append(lead)
     return fresh, old
+
+
+def _refuse_what_is_no_text(row: LeadRow) -> None:
+    """JSON can tell of half a surrogate pair, which stands for no character (Unicode, D75)."""
+    try:
+        f"{row.name}{row.operator}{row.kind}{row.text}".encode()
+    except UnicodeEncodeError:
+        raise InvalidValue("it holds characters that are no text") from None
 
 
 def _height_m(text: str) -> float | None:

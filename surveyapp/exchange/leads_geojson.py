@@ -38,8 +38,13 @@ def _take(gatherer: LeadGatherer, place: str, feature: Any) -> None:
     ):
         gatherer.refuse(place, "its position is not two numbers, longitude first")
         return
-    lon, lat = (f"{value:.9f}" for value in coordinates[:2])
+    lon, lat = (_decimal(value) for value in coordinates[:2])
     gatherer.take(place, LeadRow(**(_parts(feature.get("properties")) | {"lat": lat, "lon": lon})))
+
+
+def _decimal(value: float) -> str:
+    """The number without an exponent, or as it stands where it is no angle anyhow."""
+    return f"{value:.9f}" if abs(value) <= 360.0 else str(value)
 
 
 def _parts(properties: Any) -> dict[str, str]:

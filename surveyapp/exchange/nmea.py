@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from surveyapp.errors import InvalidValue
-from surveyapp.exchange.content import Brought, Trouble
+from surveyapp.exchange.content import Brought, Gatherer
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.track import TrackPoint, track_brought
 
@@ -28,8 +28,7 @@ def read_nmea(path: Path, workspace: Path) -> Brought:
     """The stops along the log. Raises FormatError for a file without any such sentence."""
     if path.stat().st_size > MOST_BYTES:
         raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your walk")
-    points: list[TrackPoint] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[TrackPoint] = Gatherer(path)
     sentences = without_fix = 0
     with open(path, encoding="ascii", errors="replace") as file:
         for count, line in enumerate(file, start=1):
@@ -39,15 +38,15 @@ def read_nmea(path: Path, workspace: Path) -> Brought:
             try:
                 point = point_of(line)
             except InvalidValue as error:
-                troubles.append(Trouble(place=f"line {count}", what=str(error)))
+                gatherer.refuse(f"line {count}", str(error))
                 continue
             if point is not None:
-                points.append(point)
+                gatherer.good.append(point)
             elif "RMC" in line:
                 without_fix += 1
-    if sentences == 0 or (not points and len(troubles) == sentences):
+    if sentences == 0 or (len(gatherer.troubles) == sentences):
         raise refused(path, "is no log of NMEA sentences")
-    found = track_brought(path, points, troubles)
+    found = track_brought(path, gatherer.good, gatherer.troubles)
     if not without_fix:
         return found
     note = f"Sentences without a position fix, passed over: {without_fix}."

@@ -26,7 +26,7 @@ def building_outline(tags: Tags, way_members: Iterable[tuple[int, str]]) -> Outl
     """The relation's outline where it is a building; `way_members` are (way id, role)."""
     if tags.get("type") != "multipolygon" or not is_building(tags):
         return None
-    members = tuple(way_members)
+    members = tuple(dict.fromkeys(way_members))  # a way given again would close no other ring
     return Outline(
         tags=tags,
         outer_ids=tuple(way for way, role in members if role != "inner"),

@@ -152,11 +152,19 @@ def _value(field: Field, value: Any, texts: bool) -> Any:
     number = number_of_text(value) if texts else value
     if isinstance(number, bool) or not isinstance(number, int | float):
         raise InvalidValue(f"must be a number, not {_short(value)}")
-    if not math.isfinite(number):
+    if not _is_finite(number):
         raise InvalidValue(f"must be a finite number, not {_short(value)}")
     if field.held is int and number != int(number):
         raise InvalidValue(f"must be a whole number, not {_short(value)}")
     return int(number) if field.held is int else float(number)
+
+
+def _is_finite(number: float) -> bool:
+    """Also for a whole number, which may lie beyond the range of a double."""
+    try:
+        return math.isfinite(number)
+    except OverflowError:
+        return False
 
 
 def _items(made: type[Any], value: Any, texts: bool) -> tuple[Any, ...]:
@@ -194,7 +202,10 @@ def _time(value: Any) -> datetime:
                            value=value) from None  # fmt: skip
     if moment.utcoffset() is None:
         raise InvalidValue(f"needs a time zone: {_short(value)} has none", value=value)
-    return moment.astimezone(UTC)
+    try:
+        return moment.astimezone(UTC)
+    except OverflowError:
+        raise InvalidValue(f"lies outside the years 1 to 9999: {_short(value)}") from None
 
 
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?", re.ASCII)

@@ -33,6 +33,8 @@ def join_rings(pieces: Sequence[Sequence[LatLon]]) -> tuple[list[Ring], int]:
         if len(piece) >= 2:
             at_end[piece[0]].append(number)
             at_end[piece[-1]].append(number)
+    for numbers in at_end.values():
+        numbers.reverse()  # so that the first is last, and what is used up can be dropped
     used = [len(piece) < 2 for piece in pieces]
     left_over += sum(used)
     for number, piece in enumerate(pieces):
@@ -42,9 +44,12 @@ def join_rings(pieces: Sequence[Sequence[LatLon]]) -> tuple[list[Ring], int]:
         chain = list(piece)
         members = 1
         while chain[0] != chain[-1]:
-            follower = next((n for n in at_end[chain[-1]] if not used[n]), None)
-            if follower is None:
+            waiting = at_end[chain[-1]]
+            while waiting and used[waiting[-1]]:
+                waiting.pop()
+            if not waiting:
                 break
+            follower = waiting.pop()
             used[follower] = True
             members += 1
             points = pieces[follower]

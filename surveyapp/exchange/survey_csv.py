@@ -11,22 +11,25 @@ from __future__ import annotations
 import csv
 from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime
+from functools import partial
 from itertools import chain
 from operator import attrgetter
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from surveyapp.errors import InvalidValue
-from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
+from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.plain_rows import ROW_KINDS, Field, fields_of, from_plain, time_text
-from surveyapp.exchange.without_pictures import PICTURES_STAY_BEHIND, without_photos
+from surveyapp.exchange.without_pictures import brought_without_photos
 from surveyapp.model import Row
 
 KIND = "row"
 ITEM = "carrier_"  # how the columns of a nested item begin
 RUN_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 LONGEST_CELL = 100_000
+MOST_BYTES = 64_000_000
+MOST_LINES = 500_000
 _MAY_NEED_A_GUARD = frozenset((*RUN_AS_FORMULA, "'"))
 _Writer = Callable[[Any], str]
 
@@ -141,16 +144,10 @@ class _Gathered(NamedTuple):
 
 def read_survey_csv(path: Path, workspace: Path) -> Brought:
     """The rows of such a table. Raises FormatError for a file that is none."""
-    rows: list[Row] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[Row] = Gatherer(path)
     for gathered in _gathered(path):
-        try:
-            rows.append(_row(gathered))
-        except InvalidValue as error:
-            troubles.append(Trouble(place=f"line {gathered.line}", what=str(error)))
-    kept, left = without_photos(rows)
-    notes = (PICTURES_STAY_BEHIND.format(left),) if left else ()
-    return Brought(rows=kept, troubles=tuple(troubles), notes=notes)
+        gatherer.take(f"line {gathered.line}", partial(_row, gathered))
+    return brought_without_photos(gatherer)
 
 
 def _gathered(path: Path) -> list[_Gathered]:
@@ -175,6 +172,8 @@ def _gathered(path: Path) -> list[_Gathered]:
 
 def _table(path: Path) -> Iterator[tuple[int, Mapping[str, str]]]:
     """Line numbers and cells of a table whose delimiter is told by its head."""
+    if path.stat().st_size > MOST_BYTES:
+        raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: send a bundle instead")
     csv.field_size_limit(LONGEST_CELL)
     try:
         with open(path, encoding="utf-8-sig", newline="") as file:
@@ -184,7 +183,9 @@ def _table(path: Path) -> Iterator[tuple[int, Mapping[str, str]]]:
             if KIND not in names:
                 raise refused(path, f"is no table of a survey: it has no column '{KIND}'")
             table = csv.reader(file, delimiter=delimiter, strict=True)
-            for cells in table:
+            for count, cells in enumerate(table, start=1):
+                if count > MOST_LINES:
+                    raise refused(path, f"holds more than {MOST_LINES:,} lines: send a bundle")
                 yield table.line_num + 1, dict(zip(names, cells, strict=False))
     except UnicodeDecodeError as error:
         raise refused(path, "is not in UTF-8: save it as UTF-8") from error

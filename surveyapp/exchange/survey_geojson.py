@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import InvalidValue
-from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
+from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
 from surveyapp.exchange.json_text import load_object, refused
 from surveyapp.exchange.places_of_rows import PlacesOfRows
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain, kind_name, to_plain
-from surveyapp.exchange.without_pictures import PICTURES_STAY_BEHIND, without_photos
+from surveyapp.exchange.without_pictures import brought_without_photos
 from surveyapp.model import Row
 
 _SEPARATORS = (",", ":")
@@ -61,16 +62,10 @@ def read_survey_geojson(path: Path, workspace: Path) -> Brought:
     found = load_object(path).get("features")
     if not isinstance(found, list) or (found and not any(_kind_of(item) for item in found)):
         raise refused(path, "holds no rows of a survey: each feature needs a property 'row'")
-    rows: list[Row] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[Row] = Gatherer(path)
     for count, feature in enumerate(found, start=1):
-        try:
-            rows.append(_row(feature))
-        except InvalidValue as error:
-            troubles.append(Trouble(place=f"feature {count}", what=str(error)))
-    kept, left = without_photos(rows)
-    notes = (PICTURES_STAY_BEHIND.format(left),) if left else ()
-    return Brought(rows=kept, troubles=tuple(troubles), notes=notes)
+        gatherer.take(f"feature {count}", partial(_row, feature))
+    return brought_without_photos(gatherer)
 
 
 def _kind_of(feature: Any) -> type[Row] | None:

@@ -7,11 +7,12 @@ file gives the rows again; other programs pass it over.
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
 from surveyapp.errors import InvalidValue
-from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
+from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.places_of_rows import own_place
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain, kind_name, to_plain
@@ -74,19 +75,15 @@ def read_survey_gpx(path: Path, workspace: Path) -> Brought:
     root = load_root(path, "gpx")
     if not has_survey_rows(root):
         raise refused(path, "holds no rows of a survey")
-    rows: list[Row] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[Row] = Gatherer(path)
     waypoint = 0
     for parent in root:
         waypoint += local(parent) == "wpt"
         place = f"waypoint {waypoint}" if local(parent) == "wpt" else "metadata"
         for extension in children(parent, "extensions"):
             for element in extension.iter(_TAG):
-                try:
-                    rows.append(_row(element))
-                except InvalidValue as error:
-                    troubles.append(Trouble(place=place, what=str(error)))
-    return Brought(rows=tuple(rows), troubles=tuple(troubles))
+                gatherer.take(place, partial(_row, element))
+    return Brought(rows=tuple(gatherer.good), troubles=tuple(gatherer.troubles))
 
 
 def _row(element: Element) -> Row:

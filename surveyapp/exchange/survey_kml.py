@@ -7,12 +7,13 @@ stand in the placemark's ExtendedData, from which reading takes the rows again.
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element, ElementTree, SubElement, indent
 
 from surveyapp.errors import InvalidValue
-from surveyapp.exchange.content import Brought, Content, Trouble, whole_file
+from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
 from surveyapp.exchange.json_text import refused
 from surveyapp.exchange.places_of_rows import PlacesOfRows
 from surveyapp.exchange.plain_rows import (
@@ -90,14 +91,10 @@ def read_survey_kml(path: Path, workspace: Path) -> Brought:
     root = load_root(path, "kml")
     if not has_survey_rows(root):
         raise refused(path, "holds no rows of a survey")
-    rows: list[Row] = []
-    troubles: list[Trouble] = []
+    gatherer: Gatherer[Row] = Gatherer(path)
     for count, mark in enumerate(_placemarks(root), start=1):
-        try:
-            rows.append(_row(_held(mark)))
-        except InvalidValue as error:
-            troubles.append(Trouble(place=f"placemark {count}", what=str(error)))
-    return Brought(rows=tuple(rows), troubles=tuple(troubles))
+        gatherer.take(f"placemark {count}", partial(_row, _held(mark)))
+    return Brought(rows=tuple(gatherer.good), troubles=tuple(gatherer.troubles))
 
 
 def _placemarks(root: Element) -> list[Element]:

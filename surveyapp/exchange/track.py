@@ -64,8 +64,8 @@ def halts(points: Sequence[TrackPoint]) -> Iterator[list[TrackPoint]]:
             if _time(held[-1]) - _time(held[0]) >= STILL:
                 yield held
                 held = []
-            while held and _apart_m(held[0], point) > STILL_M:
-                held.pop(0)
+            near = (n for n, one in enumerate(held) if _apart_m(one, point) <= STILL_M)
+            del held[: next(near, len(held))]
         held.append(point)
     if held and _time(held[-1]) - _time(held[0]) >= STILL:
         yield held

@@ -1,15 +1,16 @@
-"""Photos in formats that carry no pictures."""
+"""Rows out of formats that carry no pictures."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
+from surveyapp.exchange.content import Brought, Gatherer
 from surveyapp.model import Photo, Row
 
 PICTURES_STAY_BEHIND = "{} photos were left out: this format does not carry their pictures."
 
 
-def without_photos(rows: Sequence[Row]) -> tuple[tuple[Row, ...], int]:
-    """The rows that are no photos, and how many photos there were."""
-    kept = tuple(row for row in rows if not isinstance(row, Photo))
-    return kept, len(rows) - len(kept)
+def brought_without_photos(gathered: Gatherer[Row]) -> Brought:
+    """What was gathered but its photos, with a note where there were some."""
+    rows = tuple(row for row in gathered.good if not isinstance(row, Photo))
+    left = len(gathered.good) - len(rows)
+    notes = (PICTURES_STAY_BEHIND.format(left),) if left else ()
+    return Brought(rows=rows, troubles=tuple(gathered.troubles), notes=notes)

@@ -12,6 +12,7 @@ from defusedxml.ElementTree import parse
 from surveyapp.exchange.json_text import refused
 
 MOST_BYTES = 64_000_000
+MOST_MARKS = 4_000_000  # an element may take one mark, and some 150 bytes in memory
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -23,6 +24,8 @@ def load_root(path: Path, name: str) -> Element:
     """
     if path.stat().st_size > MOST_BYTES:
         raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your area")
+    if _marks(path) > MOST_MARKS:
+        raise refused(path, "holds more elements than can be read: cut it to your area")
     try:
         root = parse(path).getroot()
     except DefusedXmlException as error:
@@ -36,6 +39,12 @@ def load_root(path: Path, name: str) -> Element:
         raise refused(path, f"is XML but no {name.upper()} document")
     assert isinstance(root, Element)
     return root
+
+
+def _marks(path: Path) -> int:
+    """How many tags a file may hold, counted without reading it as XML."""
+    with open(path, "rb") as file:
+        return sum(piece.count(b"<") for piece in iter(lambda: file.read(1 << 20), b""))
 
 
 def local(element: Element) -> str:
