@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.theme import theme
 from tests.ui import fake_phone, filled, harness, place_scenes, why_scenes
 from tests.ui.harness import Pilot
 
@@ -84,6 +85,18 @@ def _server(pilot: Pilot) -> None:
     harness.frames(4)
 
 
+def _german(pilot: Pilot) -> None:
+    theme.language = "de"
+    pilot.session.changed.fire()
+    harness.wait(0.2)
+
+
+def _german_sighting(pilot: Pilot) -> None:
+    _german(pilot)
+    _bearing(pilot)
+    pilot.touch_key("Next")
+
+
 def _compass_check(pilot: Pilot) -> None:
     pilot.touch("Compass check")
     pilot.touch("Corner of Dock Lane")
@@ -129,6 +142,8 @@ SCENES = [
     Scene("speed_run", _touch("Speed run")),
     Scene("speed_run_server", _server),
     Scene("speed_run_together", _touch("Speed run", "At the same time as")),
+    Scene("stop_german", _german),
+    Scene("sighting_german", _german_sighting),
     Scene("compass_check", _compass_check),
     Scene("before_runs", _touch("Before the runs", "Network mode looked at")),
     Scene("one_line", _one_line),

@@ -65,6 +65,7 @@ class Audited:
                 manager.remove_widget(page)
                 harness.let_go(page)
             harness.Window.size, theme.text_scale, theme.name = harness.PHONE, 1.0, "day"
+            theme.language = "en"
             harness.frames(4)
         return steps
 
