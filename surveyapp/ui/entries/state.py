@@ -122,6 +122,33 @@ class EntryState:
         return empty[0] if empty else on_path[0].name
 
 
+def state_of(form: Form, session: Session, row_id: str | None, start: dict[str, str]) -> EntryState:
+    """The state a sheet opens with: its draft, else the row's values, else a fresh start."""
+    row = session.notebook.get(form.row_kind, row_id) if row_id else None
+    stop_id = None
+    if form.at_stop:
+        stop_id = row.stop_id if row is not None else session.need_stop().id
+    draft = _draft_of(session, form.name, stop_id, row_id)
+    if draft is not None:
+        texts, focus = dict(draft.fields), draft.focus
+    elif row is not None:
+        texts, focus = {**form.texts_of(session, row)}, ""
+    else:
+        texts, focus = {**form.start(session), **start}, ""
+    state = EntryState(form, session, stop_id, row, texts, focus)
+    state.touched = draft is not None
+    state.fresh = draft is None
+    return state
+
+
+def _draft_of(
+    session: Session, sheet: str, stop_id: str | None, row_id: str | None
+) -> Draft | None:
+    key = (sheet, stop_id, row_id)
+    drafts = session.notebook.drafts()
+    return next((d for d in drafts if (d.sheet, d.stop_id, d.row_id) == key), None)
+
+
 def pressed(text: str, key: str, into: Field) -> str:
     """What a field holds after a key; a key that makes no sense there changes nothing."""
     minus, digits = text[:1] == "-", text.lstrip("-")

@@ -7,11 +7,9 @@ from typing import Any
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 
 from surveyapp.errors import SurveyError
-from surveyapp.model import Draft
 from surveyapp.ui.entries import form_named
 from surveyapp.ui.entries.field import Choice
-from surveyapp.ui.entries.form import Form
-from surveyapp.ui.entries.state import EntryState
+from surveyapp.ui.entries.state import EntryState, state_of
 from surveyapp.ui.router import Router
 from surveyapp.ui.session import Session
 from surveyapp.ui.sheets.keeper import Keeper
@@ -199,33 +197,6 @@ class EntrySheet(Sheet):
         if not self.state.touched:
             self.drop()
         super().left()
-
-
-def state_of(form: Form, session: Session, row_id: str | None, start: dict[str, str]) -> EntryState:
-    """The state a sheet opens with: its draft, else the row's values, else a fresh start."""
-    row = session.notebook.get(form.row_kind, row_id) if row_id else None
-    stop_id = None
-    if form.at_stop:
-        stop_id = row.stop_id if row is not None else session.need_stop().id
-    draft = _draft_of(session, form.name, stop_id, row_id)
-    if draft is not None:
-        texts, focus = dict(draft.fields), draft.focus
-    elif row is not None:
-        texts, focus = {**form.texts_of(session, row)}, ""
-    else:
-        texts, focus = {**form.start(session), **start}, ""
-    state = EntryState(form, session, stop_id, row, texts, focus)
-    state.touched = draft is not None
-    state.fresh = draft is None
-    return state
-
-
-def _draft_of(
-    session: Session, sheet: str, stop_id: str | None, row_id: str | None
-) -> Draft | None:
-    key = (sheet, stop_id, row_id)
-    drafts = session.notebook.drafts()
-    return next((d for d in drafts if (d.sheet, d.stop_id, d.row_id) == key), None)
 
 
 load_kv(__file__)
