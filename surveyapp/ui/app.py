@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 os.environ.setdefault("KIVY_NO_ARGS", "1")  # the command line is ours, not Kivy's
 
@@ -20,7 +20,6 @@ from kivy.utils import platform
 from surveyapp.errors import SurveyError
 from surveyapp.languages import SOURCE, languages
 from surveyapp.sensors.android import on_android
-from surveyapp.sensors.machine import Sensors, real_sensors
 from surveyapp.store.notebook import Notebook, utc_now
 from surveyapp.ui.kivy_ticks import KivyTicks
 from surveyapp.ui.router import Router
@@ -30,6 +29,9 @@ from surveyapp.ui.shell import Shell
 from surveyapp.ui.speech import Units, speech
 from surveyapp.ui.theme import theme
 from surveyapp.ui.widgets.rows import EmptyState
+
+if TYPE_CHECKING:
+    from surveyapp.sensors.machine import Sensors
 
 ESCAPE = 27
 PHONES = ("android", "ios")
@@ -55,7 +57,7 @@ class SurveyApp(App):
         super().__init__(**kwargs)
         self._path = notebook_path
         self._clock = clock
-        self._sensors = sensors or (real_sensors(clock) if on_android() else None)
+        self._sensors = sensors or sensors_of_machine(clock)
         self._transition = transition or NoTransition()
         self.session: Session | None = None
         self.router: Router | None = None
@@ -108,6 +110,15 @@ class SurveyApp(App):
             self.session.senses.rest()
             self.root.rest()
             self.session.notebook.close()
+
+
+def sensors_of_machine(clock: Callable[[], datetime]) -> Sensors | None:
+    """A phone's sensors; a desk has none."""
+    if not on_android():
+        return None
+    from surveyapp.sensors.machine import real_sensors
+
+    return real_sensors(clock)
 
 
 def known_language(code: str) -> str:

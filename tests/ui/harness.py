@@ -1,32 +1,20 @@
 # ruff: noqa: E402
 """Drives the app without a screen: frames, real touches, keys, pictures, and finding things.
 
-Import this before anything of Kivy: it sets the offscreen driver (SDL's own, with Mesa) and
-keeps Kivy from reading the command line, the user's configuration and writing logs.
+Import this before anything of Kivy: `no_screen` sets the offscreen driver.
 """
 
 from __future__ import annotations
 
 import logging
-import os
-import tempfile
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-os.environ.pop("DISPLAY", None)
-os.environ.update(
-    SDL_VIDEODRIVER="offscreen",
-    KIVY_NO_ARGS="1",
-    KIVY_NO_FILELOG="1",
-    KIVY_NO_CONSOLELOG="1",
-    KIVY_LOG_MODE="PYTHON",
-    KIVY_CLIPBOARD="dummy",
-    KIVY_NO_CONFIG="1",
-    KIVY_HOME=tempfile.mkdtemp(prefix="kivy-home-"),
-)
+from tests.ui import no_screen  # noqa: F401
 
+# isort: split
 from kivy.config import Config
 
 logging.getLogger("kivy").setLevel(logging.CRITICAL + 1)  # it tells of clipboards not there

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from surveyapp.geometry.pointing import SteadyHeading, SteadyTilt
 from surveyapp.model import NorthReference, Picture, Reading, Source
-from surveyapp.sensors.phone_radio import RadioReport
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, joined, number
+
+if TYPE_CHECKING:
+    from surveyapp.geometry.pointing import SteadyHeading, SteadyTilt
+    from surveyapp.sensors.phone_radio import RadioReport
 
 TAKE_HEADING = Choice(value="take heading", label="Take heading", icon="heading", ours=True)
 TAKE_ELEVATION = Choice(value="take elevation", label="Take elevation", icon="heading", ours=True)

@@ -7,17 +7,15 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import NoAnswer, SensorUnavailable, SurveyError
-from surveyapp.geometry.headings import declination
-from surveyapp.geometry.pointing import Axis, SteadyHeading, SteadyTilt, steady_heading, steady_tilt
 from surveyapp.model import HeadingSample, Picture, TiltSample, Vector
-from surveyapp.sensors.machine import Sensors
-from surveyapp.sensors.phone_radio import RadioReport
 from surveyapp.ui.events import Event
 from surveyapp.ui.senses.gathering import Gathering, Ticks
 from surveyapp.ui.senses.standing import Standing
-from surveyapp.ui.senses.taken import keep_taken
 
 if TYPE_CHECKING:
+    from surveyapp.geometry.pointing import Axis, SteadyHeading, SteadyTilt
+    from surveyapp.sensors.machine import Sensors
+    from surveyapp.sensors.phone_radio import RadioReport
     from surveyapp.ui.session import Session
 
 PENDING = "camera_pending"
@@ -36,7 +34,7 @@ class Senses:
         self, session: Session, sensors: Sensors | None = None, ticks: Ticks | None = None
     ) -> None:
         self.there = sensors is not None
-        self.sensors = sensors or Sensors()
+        self._sensors = sensors
         self.session, self.ticks = session, ticks
         self.changed = Event()
         self.standing = Standing(self, self.changed.fire)
@@ -45,14 +43,23 @@ class Senses:
             session.changed.bind(self._moved)
             self._recover()
 
+    @property
+    def sensors(self) -> Sensors:
+        """The sensors; on a machine without any there is nothing to ask for them."""
+        if self._sensors is None:
+            raise SensorUnavailable("This machine has no sensors: enter the value by hand.")
+        return self._sensors
+
     def now(self) -> datetime:
         """The session's time."""
         return self.session.clock()
 
     def may(self, name: str) -> bool:
         """Whether the sensor may be used now, without asking."""
+        if not self.there:
+            return False
         needed = getattr(self.sensors, name).permissions
-        return self.there and self.sensors.permissions.granted(needed)
+        return self.sensors.permissions.granted(needed)
 
     def ask(self, name: str, then: Callable[[], None], refused: Callable[[str], None]) -> None:
         """Go on with `then` where the sensor may be used, asking the person where needed."""
@@ -72,6 +79,9 @@ class Senses:
         if stop is None or stop.lat_deg is None or stop.lon_deg is None:
             self._tell("Place the stop first: the compass is judged by the field of the place.")
             return
+        from surveyapp.geometry.headings import declination
+        from surveyapp.geometry.pointing import steady_heading
+
         place = (stop.lat_deg, stop.lon_deg)
 
         def done(samples: list[HeadingSample]) -> None:
@@ -82,6 +92,7 @@ class Senses:
 
     def take_tilt(self, take: Callable[[SteadyTilt], None]) -> None:
         """Listen for two seconds to gravity, and hand over how steeply the phone points."""
+        from surveyapp.geometry.pointing import steady_tilt
 
         def done(samples: list[TiltSample]) -> None:
             take(steady_tilt(samples, axis_held([s.gravity_m_s2 for s in samples])))
@@ -157,12 +168,16 @@ class Senses:
         except SensorUnavailable as error:
             self._tell(str(error))
             return
+        from surveyapp.ui.senses.taken import keep_taken
+
         for picture in pictures:
             self.session.attempt(lambda picture=picture: keep_taken(self.session, picture))
 
 
 def axis_held(gravity_m_s2: list[Vector]) -> Axis:
     """What is pointed: the top edge of a phone that lies flat, the camera of one held up."""
+    from surveyapp.geometry.pointing import Axis
+
     if not gravity_m_s2:
         raise NoAnswer("The sensor has said nothing yet: wait a second, or enter it by hand.")
     flat = sum(abs(z) > max(abs(x), abs(y)) for x, y, z in gravity_m_s2)

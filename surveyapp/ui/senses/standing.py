@@ -7,13 +7,13 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import NoAnswer, SensorUnavailable, SurveyError
-from surveyapp.geometry.standing_mean import StandingMean, standing_mean
 from surveyapp.model import PositionFrom, PositionSample, Stop
 from surveyapp.ui.senses.gathering import Cancel
 from surveyapp.ui.speech import length
 from surveyapp.ui.words import counted, joined, number
 
 if TYPE_CHECKING:
+    from surveyapp.geometry.standing_mean import StandingMean
     from surveyapp.ui.senses.senses import Senses
 
 EVERY_S = 1.0
@@ -101,6 +101,8 @@ class Standing:
         self._changed()
 
     def _listen(self) -> None:
+        from surveyapp.geometry.standing_mean import standing_mean  # numpy: not at the start
+
         self._ticked += 1
         try:
             self._samples += self._senses.sensors.position.take()
