@@ -84,16 +84,7 @@ def command(
 def content_of(notebook: Notebook, titles: tuple[str, ...]) -> Content:
     """The rows of the surveys of these titles, or of all, with their pictures."""
     from surveyapp.exchange.content import Content
-    from surveyapp.model import Photo
 
     surveys = [find_survey(notebook, title).id for title in titles] or None
     rows = notebook.rows_of(surveys)
-    files = {row.file: notebook.photo_folder / row.file for row in rows if isinstance(row, Photo)}
-    missing = [name for name, path in files.items() if not path.is_file()]
-    if missing:
-        raise NotebookError(
-            f"The picture {missing[0]} is missing from {notebook.photo_folder}: run the command "
-            "check, and bring it back from a backup.",
-            path=str(notebook.photo_folder),
-        )
-    return Content(rows=rows, pictures=files)
+    return Content(rows=rows, pictures=notebook.pictures_of(rows))

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from surveyapp.model import Ground, Photo, Row, Site, Stop, Survey
+from surveyapp.model import Ground, Row, Site, Stop, Survey
 
 if TYPE_CHECKING:
     from surveyapp.exchange.privacy import Privacy
@@ -68,5 +68,5 @@ def _ground_around(notebook: Notebook, rows: Sequence[Row]) -> Ground:
 
 def _pictures(notebook: Notebook, rows: Sequence[Row]) -> dict[str, bytes]:
     """The pictures of photos by their file's name; a missing one is told on the page."""
-    paths = [notebook.photo_folder / row.file for row in rows if isinstance(row, Photo)]
-    return {path.name: path.read_bytes() for path in paths if path.is_file()}
+    found = notebook.pictures_of(rows, all_of_them=False)
+    return {name: path.read_bytes() for name, path in found.items()}

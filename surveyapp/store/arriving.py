@@ -73,7 +73,7 @@ def changes_of_arrival(
     same = older = 0
     for _, kind, record in good:
         before = tables.fetch(kind, str(record.values[0]))
-        if before is not None and _holds(before, record):
+        if before is not None and before.holds(record):
             same += 1
         elif before is not None and _is_newer(before, record):
             older += 1
@@ -129,14 +129,6 @@ def _loose_ends(tables: Tables, good: list[_Arriving]) -> list[Refused]:
         refused += lost
         gone = {one.row.id for one in lost}
         good[:] = [one for one in good if one.row.id not in gone]
-
-
-def _holds(before: Record, record: Record) -> bool:
-    return (
-        before.values[3] is None
-        and before.values[4:] == record.values[4:]
-        and before.nested == record.nested
-    )
 
 
 def _is_newer(before: Record, record: Record) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from surveyapp.errors import NotebookError, SurveyError
+from surveyapp.errors import NotebookError
 from surveyapp.store.connection import Connection
-from surveyapp.store.photos import PhotoFolder
-from surveyapp.store.rows import KINDS, Kind
+from surveyapp.store.journal import time_of
+from surveyapp.store.photos import PhotoFolder, is_picture_name
+from surveyapp.store.rows import BY_TABLE, KINDS, Kind
 from surveyapp.store.tables import Tables
 
 
@@ -21,6 +22,7 @@ def damages(connection: Connection, tables: Tables, photos: PhotoFolder) -> list
             found.append(f"Row {number} of {table} names a row of {target} that does not exist.")
         for kind in KINDS.values():
             found.extend(_unreadable(connection, tables, kind))
+        found.extend(_journal_damages(connection))
         found.extend(_photo_damages(connection, photos))
     except NotebookError as error:
         return [str(error)]
@@ -32,14 +34,36 @@ def _unreadable(connection: Connection, tables: Tables, kind: Kind) -> list[str]
     found: list[str] = []
     for (row_id,) in connection.rows(f"SELECT id FROM {kind.table} ORDER BY rowid"):
         record = tables.fetch(kind, row_id)
-        try:
-            problems = kind.record(kind.row(record))[1] if record else ["has gone"]
-        except (KeyError, ValueError, TypeError, SurveyError) as error:
-            problems = [f"cannot be read ({error})"]
+        problems = kind.damages(record) if record else ["has gone"]
         found.extend(f"The {kind.word} {row_id}: {problem}." for problem in problems)
+    return found
+
+
+def _journal_damages(connection: Connection) -> list[str]:
+    """Entries that undo and merging could not use."""
+    found: list[str] = []
+    for number, when in connection.rows("SELECT number, when_utc FROM journal_action"):
+        try:
+            time_of(when)
+        except NotebookError:
+            found.append(f"The time of action {number} in the journal cannot be read.")
+    for number, table, before, after in connection.rows(
+        "SELECT number, kind, before, after FROM journal ORDER BY number"
+    ):
+        kind = BY_TABLE.get(table)
+        try:
+            if kind is None:
+                found.append(f"Entry {number} of the journal is about no kind of row: '{table}'.")
+                continue
+            for text in (before, after):
+                if text is not None:
+                    kind.from_json(text)
+        except NotebookError:
+            found.append(f"Entry {number} of the journal, about a {table}, cannot be read.")
     return found
 
 
 def _photo_damages(connection: Connection, photos: PhotoFolder) -> list[str]:
     names = connection.rows("SELECT DISTINCT file FROM photo WHERE deleted_utc IS NULL")
-    return [damage for (name,) in names if (damage := photos.damage(str(name))) is not None]
+    held = [str(name) for (name,) in names if is_picture_name(name)]
+    return [damage for name in held if (damage := photos.damage(name)) is not None]

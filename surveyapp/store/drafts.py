@@ -8,7 +8,7 @@ from typing import Any
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Draft
 from surveyapp.store.connection import Connection
-from surveyapp.store.values import Stored
+from surveyapp.store.values import Stored, stamp_after
 
 _KEEP = "INSERT OR REPLACE INTO draft VALUES (?, ?, ?, ?, ?, ?)"
 _DROP = "DELETE FROM draft WHERE sheet = ? AND stop_id = ? AND row_id = ?"
@@ -25,7 +25,9 @@ class Drafts:
         """Put the sheet on disk as it stands; it replaces what was kept of the same sheet."""
         fields = json.dumps(draft.fields, ensure_ascii=True)
         key = (draft.sheet, draft.stop_id or "", draft.row_id or "")
-        self._connection.run(_KEEP, (*key, fields, draft.focus, when))
+        newest = self._connection.one("SELECT max(changed_utc) FROM draft")
+        stamp = stamp_after(when, newest[0] if newest else None)
+        self._connection.run(_KEEP, (*key, fields, draft.focus, stamp))
 
     def all(self) -> list[Draft]:
         """The sheets under way, the one typed in last first."""

@@ -8,13 +8,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from surveyapp.errors import InvalidValue, NotFound
-from surveyapp.model import Row
+from surveyapp.errors import InvalidValue, NotebookError, NotFound
+from surveyapp.model import Photo, Row
 from surveyapp.store.arriving import Arrival, changes_of_arrival
 from surveyapp.store.connection import Connection
 from surveyapp.store.journal import Change, Journal
 from surveyapp.store.merge import Conflict, Merged, Merger
-from surveyapp.store.photos import PhotoFolder
+from surveyapp.store.photos import PhotoFolder, is_picture_name
 from surveyapp.store.rows import BY_TABLE, title_of
 from surveyapp.store.selection import rows_of
 from surveyapp.store.tables import Tables
@@ -33,6 +33,23 @@ class Exchange:
     def rows_of(self, survey_ids: Iterable[str] | None = None) -> list[Row]:
         """All that makes up some surveys, or the whole notebook: see selection.rows_of."""
         return rows_of(self._tables, survey_ids)
+
+    def pictures_of(self, rows: Iterable[Row], *, all_of_them: bool = True) -> dict[str, Path]:
+        """Where the pictures lie that the photos among `rows` name, by their names.
+
+        One that is missing, or named so that it would lie elsewhere, raises NotebookError; it
+        is passed over without `all_of_them`.
+        """
+        names = [row.file for row in rows if isinstance(row, Photo)]
+        held = [name for name in names if is_picture_name(name) and self._photos.has(name)]
+        if all_of_them and len(held) < len(names):
+            lost = next(name for name in names if name not in held)
+            raise NotebookError(
+                f"The picture {lost[:80]} is missing from {self._photos.folder}: run the check, "
+                "and bring it back from a backup.",
+                path=str(self._photos.folder),
+            )
+        return {name: self._photos.folder / name for name in held}
 
     def bring_in(
         self,

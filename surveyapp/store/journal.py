@@ -15,11 +15,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
+from surveyapp.errors import DamagedNotebook
 from surveyapp.model import new_id
 from surveyapp.store.connection import Connection
 from surveyapp.store.rows import BY_TABLE, Kind, Record
 from surveyapp.store.tables import Tables
-from surveyapp.store.values import Stored
+from surveyapp.store.values import Stored, stamp_after
 
 
 class Change(NamedTuple):
@@ -101,7 +102,7 @@ class Journal:
         return [
             HistoryEntry(
                 action_id=action_id,
-                when_utc=datetime.fromisoformat(when),
+                when_utc=time_of(when),
                 what=what,
                 doing=doing,
                 origin=origin,
@@ -152,14 +153,15 @@ class Journal:
         kind = BY_TABLE[table]
         now = self._tables.fetch(kind, row_id)
         assert now is not None, "rows are never removed from their table"
+        changed = stamp_after(when, now.values[2])
         new = kind.from_json(after)
         if before is None:
-            put = kind.with_values(now, {"changed_utc": when, "deleted_utc": when})
+            put = kind.with_values(now, {"changed_utc": changed, "deleted_utc": when})
         else:
             old = kind.from_json(before)
             pairs = zip(kind.names, old.values, new.values, strict=True)
             back = {name: was for name, was, became in pairs if was != became}
-            put = kind.with_values(now, back | {"changed_utc": when})
+            put = kind.with_values(now, back | {"changed_utc": changed})
             if old.nested != new.nested:
                 put = Record(put.values, old.nested)
         self._tables.write(kind, now, put)
@@ -195,6 +197,17 @@ class Journal:
         )
         self._home = self._here
         self._connection.run("UPDATE notebook SET origin = ?, home = ?", (self.origin, self._home))
+
+
+def time_of(when: str) -> datetime:
+    """When an action was done; raises DamagedNotebook where that is no time."""
+    try:
+        return datetime.fromisoformat(when)
+    except ValueError:
+        raise DamagedNotebook(
+            f"The journal holds an action whose time, '{when[:40]}', cannot be read: keep the "
+            "notebook as it is and open a backup."
+        ) from None
 
 
 def here(path: Path) -> str:

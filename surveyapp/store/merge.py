@@ -11,11 +11,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from surveyapp.errors import InvalidValue
+from surveyapp.errors import DamagedNotebook, InvalidValue
 from surveyapp.store.causes import Causes
 from surveyapp.store.connection import Connection
 from surveyapp.store.joining import Joined, joined_row
-from surveyapp.store.journal import Journal
+from surveyapp.store.journal import Journal, time_of
 from surveyapp.store.rows import BY_TABLE, Kind
 from surveyapp.store.tables import Tables
 
@@ -115,6 +115,7 @@ class Merger:
             if action_id in mine:
                 numbers[number] = mine[action_id]
                 continue
+            time_of(when)
             newest, brought = newest + 1, brought + 1
             numbers[number] = newest
             self._connection.run(
@@ -158,9 +159,8 @@ class Merger:
         for key in queue:  # grows while it is walked
             if key in made:
                 continue
-            kind = BY_TABLE[key[0]]
-            made[key] = joined_row(self._connection, causes, kind, key[1])
-            queue += _named(kind, made[key])
+            made[key] = self._joined(causes, key)
+            queue += _named(BY_TABLE[key[0]], made[key])
         alive = self._alive(made)
         added = changed = 0
         for (table, row_id), joined in made.items():
@@ -175,6 +175,26 @@ class Merger:
             added += before is None
             changed += before is not None
         return added, changed
+
+    def _joined(self, causes: Causes, key: Key) -> Joined:
+        """A row of all entries; raises DamagedNotebook where they do not make one."""
+        table, row_id = key
+        kind = BY_TABLE.get(table)
+        try:
+            if kind is None:
+                raise KeyError(table)
+            joined = joined_row(self._connection, causes, kind, row_id)
+            problems = kind.damages(joined.record)
+            if joined.record.values[0] != row_id:
+                problems.append("its entries are about another row")
+        except (KeyError, ValueError, TypeError, AttributeError) as error:
+            problems = [f"its entries cannot be read ({error})"]
+        if problems:
+            raise DamagedNotebook(
+                "Nothing was merged, for the other notebook is damaged: the "
+                f"{table} {row_id[:40]}: {problems[0]}. Run the check on it."
+            )
+        return joined
 
     def _alive(self, made: dict[Key, Joined]) -> set[Key]:
         """Rows that a row not deleted names: they stay with it, also where they were deleted by

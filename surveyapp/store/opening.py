@@ -26,6 +26,7 @@ by its header and its schema, so that opening takes the same time for ever. `Not
 reads all of any file."""
 
 _FAR_FUTURE = 1000  # a schema of this number was never written; a flipped bit was
+_RUN_BY_THEMSELVES = "SELECT type, name FROM sqlite_schema WHERE type IN ('trigger', 'view')"
 _MAGIC = b"SQLite format 3\0"  # sqlite.org/fileformat.html, section 1.3, as are the offsets below
 
 
@@ -99,7 +100,7 @@ def open_file(path: Path) -> Connection:
             "may write to, then open the copy.",
             path=str(path),
         )
-    _judge_pages(path)
+    _judge_content(path)
     if version < SCHEMA:
         upgrade(path)
     connection = Connection(path)
@@ -173,8 +174,9 @@ def _holds_our_tables(path: Path) -> bool:
         connection.close()
 
 
-def _judge_pages(path: Path) -> None:
-    """The file's length, and SQLite's quick check on a view that can change nothing.
+def _judge_content(path: Path) -> None:
+    """The file's length, what its schema would run, and SQLite's quick check, on a view that can
+    change nothing.
 
     Where another program has it open, or one was killed, the newest pages stand in the
     write-ahead log: then the view must read that too, and so cannot be an immutable one.
@@ -183,17 +185,23 @@ def _judge_pages(path: Path) -> None:
     in_use = log.exists() and log.stat().st_size > 0
     if not in_use and path.stat().st_size < _length_told(path):
         raise _damaged(path)
-    if path.stat().st_size > CHECKED_BYTES:
-        return
+    small = path.stat().st_size <= CHECKED_BYTES
     connection = Connection(path, "ro" if in_use else "ro&immutable=1")
     try:
-        found = connection.rows("PRAGMA quick_check(1)")
+        foreign = connection.one(_RUN_BY_THEMSELVES)
+        found = connection.rows("PRAGMA quick_check(1)") if small and not foreign else [("ok",)]
     except NotebookError as error:
         if type(error) is NotebookError:  # no class of its own: SQLite cannot make sense of it
             raise _damaged(path) from error
         raise
     finally:
         connection.close()
+    if foreign is not None:
+        raise NotANotebook(
+            f"{path} holds a {foreign[0]} '{str(foreign[1])[:40]}', which no notebook has and "
+            "which could change or hide entries: it was not opened. Open a backup.",
+            path=str(path),
+        )
     if found != [("ok",)]:
         raise _damaged(path)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 import time
 import warnings
 from collections.abc import Iterable
@@ -24,7 +25,13 @@ LARGEST_PIXELS = 120_000_000
 """A picture that claims more pixels is refused undecoded: a decoder's memory follows the claim."""
 
 _SUFFIXES = {"JPEG": ".jpg", "MPO": ".jpg", "PNG": ".png"}  # MPO: JPEG with a second picture
+_NAME = re.compile(r"[0-9a-f]{64}\.[a-z]{3,4}")
 _ABANDONED_S = 3600.0  # another program may still be writing a younger one
+
+
+def is_picture_name(name: object) -> bool:
+    """Whether a photo may name this file: anything else could lead out of the folder."""
+    return isinstance(name, str) and _NAME.fullmatch(name) is not None
 
 
 class PhotoFolder:
@@ -74,9 +81,10 @@ class PhotoFolder:
 
     @staticmethod
     def names_in(connection: Connection) -> list[str]:
-        """The pictures that rows name, deleted rows too: undo may bring them back."""
+        """The pictures that rows name, deleted rows too: undo may bring them back. A name that
+        another program put there and that leads elsewhere is none."""
         found = connection.rows("SELECT DISTINCT file FROM photo ORDER BY file")
-        return [str(name) for (name,) in found]
+        return [str(name) for (name,) in found if is_picture_name(name)]
 
     def copy_to(self, other: PhotoFolder, names: Iterable[str]) -> None:
         """Copy pictures into another folder, each whole or not at all; missing ones are passed.

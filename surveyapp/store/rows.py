@@ -7,14 +7,13 @@ step in schema.py and nothing here.
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, fields
 from operator import attrgetter
 from types import NoneType
 from typing import Any, NamedTuple, cast, get_args, get_origin, get_type_hints
 
-from surveyapp.errors import InvalidValue
+from surveyapp.errors import DamagedNotebook, InvalidValue, SurveyError
 from surveyapp.model import (
     CompassCheck,
     Device,
@@ -30,6 +29,7 @@ from surveyapp.model import (
     Stop,
     Survey,
 )
+from surveyapp.store.photos import is_picture_name
 from surveyapp.store.values import Stored, Taker, label_of, reader_for, taker_for
 
 
@@ -38,6 +38,11 @@ class Record(NamedTuple):
 
     values: tuple[Stored, ...]
     nested: tuple[tuple[Stored, ...], ...] = ()
+
+    def holds(self, other: Record) -> bool:
+        """Whether an undeleted row says all that the other says, stamps apart."""
+        here, there = self.values, other.values
+        return here[3] is None and here[4:] == there[4:] and self.nested == other.nested
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,16 +124,32 @@ class Kind:
         return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
 
     def from_json(self, text: str) -> Record:
-        """The record out of a journal's JSON; fields younger than the entry get defaults."""
-        held = json.loads(text)
-        values = tuple(held.get(column.name, column.default) for column in self.columns)
-        if self.nested is None:
-            return Record(values)
-        nested = tuple(
-            tuple(item.get(column.name, column.default) for column in self.nested.columns)
-            for item in held.get(self.nested.field, ())
-        )
+        """The record out of a journal's JSON; fields younger than the entry get defaults.
+
+        Raises DamagedNotebook where it is no such JSON.
+        """
+        try:
+            held = json.loads(text)
+            values = tuple(held.get(column.name, column.default) for column in self.columns)
+            if self.nested is None:
+                return Record(values)
+            nested = tuple(
+                tuple(item.get(column.name, column.default) for column in self.nested.columns)
+                for item in held.get(self.nested.field, ())
+            )
+        except (ValueError, TypeError, AttributeError, RecursionError) as error:
+            raise DamagedNotebook(
+                f"The journal's entry about a {self.word} is damaged: keep the notebook as it is "
+                "and open a backup."
+            ) from error
         return Record(values, nested)
+
+    def damages(self, record: Record) -> list[str]:
+        """What a stored record holds that the model does not allow."""
+        try:
+            return self.record(self.row(record))[1]
+        except (KeyError, ValueError, TypeError, SurveyError) as error:
+            return [f"cannot be read ({error})"]
 
     def with_values(self, record: Record, changed: Mapping[str, Stored]) -> Record:
         """The record with some of its columns replaced."""
@@ -166,9 +187,6 @@ def _read(columns: tuple[Column, ...], values: tuple[Stored, ...]) -> dict[str, 
     }
 
 
-_PHOTO_FILE = re.compile(r"[0-9a-f]{64}\.[a-z]{3,4}")
-
-
 def _judge_together(row: Row, problems: list[str]) -> None:
     """What no single field shows: half a position, a photo's name that leads elsewhere."""
     if isinstance(row, SpeedRun):
@@ -179,7 +197,7 @@ def _judge_together(row: Row, problems: list[str]) -> None:
         return
     if half:
         problems.append("a position needs both latitude and longitude")
-    if isinstance(row, Photo) and not _PHOTO_FILE.fullmatch(str(row.file)):
+    if isinstance(row, Photo) and not is_picture_name(row.file):
         problems.append("file must be the SHA-256 of the picture and its suffix")
 
 

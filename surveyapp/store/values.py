@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any
 
@@ -44,6 +44,14 @@ def label_of(field_name: str) -> str:
 def time_text(moment: datetime) -> str:
     """ISO 8601 in UTC with microseconds, so that the order of the texts is that of the times."""
     return moment.astimezone(UTC).isoformat(timespec="microseconds")[:-6] + "Z"
+
+
+def stamp_after(now: Stored, before: Stored) -> Stored:
+    """`now`, or the moment after `before` where the clock was set back in between: a change must
+    not seem older than what it changes, or another notebook would refuse it."""
+    if before is None or str(now) >= str(before):
+        return now
+    return time_text(datetime.fromisoformat(str(before)) + timedelta(microseconds=1))
 
 
 def take_time(value: Any) -> Stored:

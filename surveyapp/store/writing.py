@@ -9,9 +9,7 @@ from surveyapp.model import Row
 from surveyapp.store.journal import Change
 from surveyapp.store.rows import Kind, Record, kind_of, title_of
 from surveyapp.store.tables import Tables
-from surveyapp.store.values import Stored
-
-STAMPS = slice(1, 4)  # created_utc, changed_utc and deleted_utc in every record
+from surveyapp.store.values import Stored, stamp_after
 
 Taken = list[tuple[Kind, Record, str]]
 """Rows taken in: kind, record, and how to call the row in a message."""
@@ -49,26 +47,18 @@ def changes_of_save(
         problems += [f"{title}: {told}" for told in tables.dangling(kind, record, together)]
         row_id = record.values[0]
         before = tables.fetch(kind, str(row_id))
-        if before is not None and _same(before, record):
+        if before is not None and before.holds(record):
             kept.append(before)
             continue
-        created = now if before is None else before.values[1]
-        after = Record((row_id, created, now, None, *record.values[4:]), record.nested)
+        created, changed = (now, now) if before is None else before.values[1:3]
+        changed = stamp_after(now, changed)
+        after = Record((row_id, created, changed, None, *record.values[4:]), record.nested)
         changes.append(Change(kind, before, after))
         kept.append(after)
     if problems:
         told = "; ".join(problems)
         raise InvalidValue(f"{told[0].upper()}{told[1:]}.", value=taken, problems=problems)
     return changes, kept
-
-
-def _same(before: Record, record: Record) -> bool:
-    """Whether an undeleted row holds all this already."""
-    return (
-        before.values[3] is None
-        and before.values[4:] == record.values[4:]
-        and before.nested == record.nested
-    )
 
 
 def changes_of_deletion(tables: Tables, rows: Sequence[Row], now: Stored) -> list[Change]:
@@ -83,15 +73,14 @@ def changes_of_deletion(tables: Tables, rows: Sequence[Row], now: Stored) -> lis
         if record.values[3] is None:
             doomed.append((kind, row.id))
     gone, loosened = tables.followers(doomed)
-    new: dict[tuple[Kind, str], dict[str, Stored]] = {
-        key: {"deleted_utc": now, "changed_utc": now} for key in gone
-    }
+    new: dict[tuple[Kind, str], dict[str, Stored]] = {key: {"deleted_utc": now} for key in gone}
     for kind, row_id, field in loosened:
-        new.setdefault((kind, row_id), {"changed_utc": now})[field] = None
+        new.setdefault((kind, row_id), {})[field] = None
     changes = []
     for (kind, row_id), values in new.items():
         before = tables.fetch(kind, row_id)
         assert before is not None, "it was found a moment ago in this transaction"
+        values["changed_utc"] = stamp_after(now, before.values[2])
         changes.append(Change(kind, before, kind.with_values(before, values)))
     return changes
 
