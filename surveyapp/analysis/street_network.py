@@ -127,7 +127,7 @@ class StreetNetwork:
         Raises NoAnswer where a place is too far from any street, or no part is near all.
         """
         found = [self._feet(place) for place in places_deg]
-        parts = int(self._part_of_edge.max()) + 1
+        parts = int(np.max(self._part_of_edge)) + 1
         nearest = np.full((len(found), parts), np.inf)
         for row, (off_m, _) in zip(nearest, found, strict=True):
             np.minimum.at(row, self._part_of_edge, off_m)

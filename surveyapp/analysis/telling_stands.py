@@ -52,7 +52,7 @@ def telling_stands(
         TellingStand(
             stand=stand_at(places, index, streets),
             bits=float(bits[index]),
-            sure_before=float(outlook.joint.sum(axis=(2, 3))[:, index].max()),
+            sure_before=float(np.max(outlook.joint.sum(axis=(2, 3))[:, index])),
             sure_after=float(surest[index]),
             text=_words(outlook, index),
         )

@@ -149,7 +149,7 @@ def _drawn(
     ]
     first = Plane(*places[0])
     east, north = first.to_plane(*np.array(places).T)
-    middle = ((east.min() + east.max()) / 2.0, (north.min() + north.max()) / 2.0)
+    middle = ((np.min(east) + np.max(east)) / 2.0, (np.min(north) + np.max(north)) / 2.0)
     half_m = max(np.ptp(east), np.ptp(north)) / 2.0 + BEYOND_M
     if half_m > FARTHEST_HALF_M:
         reasons.append("The survey is too wide to draw its cover in one piece.")

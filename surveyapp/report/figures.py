@@ -198,7 +198,7 @@ def draw_cover(axes: Axes, account: CoverAccount, plan: Plan) -> None:
 
     walls = [ring for house in plan.buildings for ring in house]
     axes.add_collection(LineCollection(walls, colors="#ffffff", linewidths=0.35, alpha=0.45))
-    if held.chance.min() < 0.9 < held.chance.max():
+    if np.min(held.chance) < 0.9 < np.max(held.chance):
         lines = axes.contour(x, y, held.chance, levels=[0.5, 0.9], colors="#ffffff",
                              linewidths=(0.7, 1.2))  # fmt: skip
         axes.clabel(lines, fmt={0.5: "50 %", 0.9: "90 %"}, fontsize=7.0)

@@ -174,7 +174,7 @@ class OnlyWhatThePhoneHas:
 
 PROVIDERS = {top: [o.lower().replace("_", "-") for o in owners]
              for top, owners in metadata.packages_distributions().items()}
-ALLOWED = set(sys.argv.pop(1).split(","))
+ALLOWED = {"surveyapp", *sys.argv.pop(1).split(",")}
 sys.meta_path.insert(0, OnlyWhatThePhoneHas())
 sys.path.insert(0, ".")
 """
