@@ -64,7 +64,9 @@ class CommandTable(click.Group):
 
 
 def _leave(words: str, code: int) -> NoReturn:
-    sentence = " ".join(words.split())
+    from surveyapp.commands.output import readable
+
+    sentence = readable(" ".join(words.split()))
     click.echo(sentence if sentence.endswith((".", "?")) else f"{sentence}.", err=True)
     sys.exit(code)
 

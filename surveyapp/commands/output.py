@@ -8,6 +8,10 @@ from typing import Any, TypeVar
 
 import click
 
+_TURNS = (*range(0x202A, 0x202F), *range(0x2066, 0x206A))  # Unicode Annex 9, explicit marks
+_CONTROLS = (*range(0x20), *range(0x7F, 0xA0))  # ECMA-48, C0 and C1
+_OBEYED = {code: "\ufffd" for code in (*_CONTROLS, *_TURNS) if chr(code) not in "\t\n"}
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 
@@ -22,7 +26,13 @@ def answer(values: Mapping[str, object], lines: Iterable[str], *, as_json: bool)
         click.echo(json.dumps(values, allow_nan=False))
         return
     for line in lines:
-        click.echo(line)
+        click.echo(readable(line))
+
+
+def readable(text: str) -> str:
+    """The text with what a terminal would obey instead of showing it replaced: a name that was
+    brought in must not move the cursor, set the clipboard or turn the line round."""
+    return text.translate(_OBEYED)
 
 
 def table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:

@@ -21,6 +21,8 @@ from surveyapp.report.words import day_text, joined, number, with_unit
 from surveyapp.report.zones import zone_of
 
 INVENTED = "Invented data"
+_TURNS = dict.fromkeys((*range(0x202A, 0x202F), *range(0x2066, 0x206A)))
+"""Marks that turn the direction of all that follows (Unicode Annex 9): no name may do that."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,7 +59,8 @@ def report_page(account: Account) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template("page.html.j2").render(page_values(account))
+    page = environment.get_template("page.html.j2").render(page_values(account))
+    return page.translate(_TURNS)
 
 
 def is_invented(account: Account) -> bool:

@@ -94,3 +94,12 @@ def test_a_hostile_survey_has_the_elements_of_a_plain_one(tell: Callable[..., st
     plain, hostile = ([one.name for one in page.elements if one.name != "path"] for page in pages)
 
     assert hostile == plain
+
+
+def test_no_name_turns_the_words_after_it_round(tell: Callable[..., str]) -> None:
+    """A site named with a right-to-left override once reversed the rest of its sentence, figures
+    too; a name in a right-to-left script stays as it is."""
+    page = tell(*hostile_rows("\u202e\u2067 \u05e8\u05d7\u05d5\u05d1"))
+
+    assert not set("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069") & set(page)
+    assert "\u05e8\u05d7\u05d5\u05d1" in page
