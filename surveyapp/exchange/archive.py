@@ -20,7 +20,7 @@ from typing import IO, Any, NamedTuple
 
 from surveyapp.errors import FormatError
 from surveyapp.exchange.content import whole_file
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 
 MANIFEST = "manifest.json"
 VERSION = 1

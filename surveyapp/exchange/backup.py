@@ -8,7 +8,7 @@ from pathlib import Path
 from surveyapp.exchange.archive import Part, open_archive, pieces_of, write_archive
 from surveyapp.exchange.bundle import PHOTOS
 from surveyapp.exchange.bundle_reading import is_picture_name, unpack_pictures
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 
 MARK = "survey backup"
 DATABASE = "notebook.sqlite"

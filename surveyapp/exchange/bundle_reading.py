@@ -16,7 +16,7 @@ from surveyapp.errors import InvalidValue
 from surveyapp.exchange.archive import Listed, OpenArchive, open_archive
 from surveyapp.exchange.bundle import MARK, PHOTOS, ROWS
 from surveyapp.exchange.content import Brought, Gatherer
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain
 from surveyapp.model import Row
 

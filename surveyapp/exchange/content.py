@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from surveyapp.errors import InvalidValue, NotebookError
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 from surveyapp.model import Row, new_id
 
 R = TypeVar("R", bound=Row)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from surveyapp.errors import FormatError
+from surveyapp.exchange.files import reading
 from surveyapp.exchange.ground import GroundRead
 from surveyapp.exchange.ground_geojson import read_ground_geojson
 from surveyapp.exchange.lead_formats import LEAD_FORMATS, LeadFormat, lead_format, read_leads
@@ -117,10 +118,5 @@ def read_ground_with_report(path: str | Path) -> GroundRead:
     path = Path(path)
     if known.read is None:
         raise FormatError(f"{known.name} can be written but not read.", path=str(path))
-    try:
-        if path.is_file() and path.stat().st_size == 0:
-            raise FormatError(f"{path} is empty: fetch the file again.", path=str(path))
+    with reading(path):
         return known.read(path)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise FormatError(f"{path} cannot be read: {reason}.", path=str(path)) from error

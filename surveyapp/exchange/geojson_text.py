@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from surveyapp.exchange.json_text import load_object, refused
+from surveyapp.exchange.files import refused
+from surveyapp.exchange.json_text import load_object
 
 KINDS = {"Point": "point", "LineString": "line", "Polygon": "area"}
 

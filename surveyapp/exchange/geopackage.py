@@ -18,7 +18,7 @@ from typing import Any
 
 from surveyapp.errors import InvalidValue, NotebookError
 from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 from surveyapp.exchange.places_of_rows import LatLon, PlacesOfRows
 from surveyapp.exchange.plain_rows import (
     ROW_KINDS,

@@ -14,7 +14,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from surveyapp.exchange.json_text import load_object, refused
+from surveyapp.exchange.files import refused
+from surveyapp.exchange.json_text import load_object
 from surveyapp.model import SpeedRun, Streams
 
 _FORWARD, _BACK = "sum_received", "sum_received_bidir_reverse"

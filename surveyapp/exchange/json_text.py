@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import FormatError
+from surveyapp.exchange.files import refused, text_of
 
 MOST_BYTES = 32_000_000  # Python holds about ten times that while reading
 
@@ -18,13 +19,7 @@ def load_object(path: Path) -> dict[str, Any]:
     MOST_BYTES, not UTF-8, no JSON, nested too deep, or another JSON value than an object;
     NaN and Infinity are no JSON and are refused too.
     """
-    if path.stat().st_size > MOST_BYTES:
-        raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your area")
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        place = f"byte {error.start + 1}"
-        raise refused(path, f"is not in UTF-8 ({place}): save it as UTF-8", place) from error
+    text = text_of(path, MOST_BYTES)
     try:
         value = json.loads(text, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
@@ -37,11 +32,6 @@ def load_object(path: Path) -> dict[str, Any]:
     if not isinstance(value, dict):
         raise refused(path, "holds JSON of another kind than was expected: no object")
     return value
-
-
-def refused(path: Path, what: str, place: str = "") -> FormatError:
-    """The error that says what is wrong with a file: its path, then `what`."""
-    return FormatError(f"{path} {what}.", path=str(path), place=place)
 
 
 def _no_constant(name: str) -> float:

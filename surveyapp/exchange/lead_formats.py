@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from surveyapp.errors import FormatError
+from surveyapp.exchange.files import reading
 from surveyapp.exchange.leads import LeadReader, LeadsRead
 from surveyapp.exchange.leads_csv import read_leads_csv
 from surveyapp.exchange.leads_geojson import read_leads_geojson
@@ -75,10 +76,5 @@ def read_leads(path: str | Path) -> LeadsRead:
     """
     known = lead_format(path)
     path = Path(path)
-    try:
-        if path.is_file() and path.stat().st_size == 0:
-            raise FormatError(f"{path} is empty: fetch the file again.", path=str(path))
+    with reading(path):
         return known.read(path)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise FormatError(f"{path} cannot be read: {reason}.", path=str(path)) from error

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Gatherer, Trouble
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 from surveyapp.geometry.geodesy import check_position, inverse
 from surveyapp.geometry.position_text import parse_angle_deg, parse_position
 from surveyapp.model import PositionFrom, Site, SiteKind, SiteStatus

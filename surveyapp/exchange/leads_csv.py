@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from surveyapp.errors import FormatError
-from surveyapp.exchange.json_text import MOST_BYTES, refused
+from surveyapp.exchange.files import refused, text_of
+from surveyapp.exchange.json_text import MOST_BYTES
 from surveyapp.exchange.leads import LeadGatherer, LeadRow, LeadsRead
 
 COLUMNS: Mapping[str, tuple[str, ...]] = {
@@ -33,7 +34,7 @@ def read_leads_csv(path: Path) -> LeadsRead:
 
     Raises FormatError for a file that is too large, not UTF-8, or has no columns of positions.
     """
-    text = _text(path)
+    text = text_of(path, MOST_BYTES)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=_mark(text.partition("\n")[0]))
     gatherer = LeadGatherer(path)
     try:
@@ -46,16 +47,6 @@ def read_leads_csv(path: Path) -> LeadsRead:
         place = f"line {rows.line_num}"
         raise refused(path, f"is no table that can be read ({place}: {error})", place) from error
     return gatherer.finish()
-
-
-def _text(path: Path) -> str:
-    if path.stat().st_size > MOST_BYTES:
-        raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your area")
-    try:
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        place = f"byte {error.start + 1}"
-        raise refused(path, f"is not in UTF-8 ({place}): save it as UTF-8", place) from error
 
 
 def _mark(header: str) -> str:

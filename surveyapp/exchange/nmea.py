@@ -13,7 +13,7 @@ from pathlib import Path
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Brought, Gatherer
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refuse_larger, refused
 from surveyapp.exchange.track import TrackPoint, track_brought
 
 MOST_BYTES = 64_000_000
@@ -26,8 +26,7 @@ _PIVOT = 80
 
 def read_nmea(path: Path, workspace: Path) -> Brought:
     """The stops along the log. Raises FormatError for a file without any such sentence."""
-    if path.stat().st_size > MOST_BYTES:
-        raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your walk")
+    refuse_larger(path, MOST_BYTES, "cut it to your walk")
     gatherer: Gatherer[TrackPoint] = Gatherer(path)
     sentences = without_fix = 0
     with open(path, encoding="ascii", errors="replace") as file:

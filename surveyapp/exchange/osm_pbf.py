@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import FormatError, MissingPackage
+from surveyapp.exchange.files import refuse_larger
 from surveyapp.exchange.ground import (
     FURNITURE_TAGS,
     OSM_ATTRIBUTION,
@@ -75,11 +76,7 @@ def _refuse_what_is_no_pbf(path: Path) -> None:
             path=str(path),
             place="start of file",
         )
-    if path.stat().st_size > MOST_BYTES:
-        raise FormatError(
-            f"{path} is larger than {MOST_BYTES // 1_000_000} MB: cut it to the area you survey.",
-            path=str(path),
-        )
+    refuse_larger(path, MOST_BYTES, "cut it to the area you survey")
 
 
 def _source(osmium: Any, path: Path) -> Any:

@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refuse_larger, refused
 from surveyapp.exchange.plain_rows import ROW_KINDS, Field, fields_of, from_plain, time_text
 from surveyapp.exchange.without_pictures import brought_without_photos
 from surveyapp.model import Row
@@ -172,8 +172,7 @@ def _gathered(path: Path) -> list[_Gathered]:
 
 def _table(path: Path) -> Iterator[tuple[int, Mapping[str, str]]]:
     """Line numbers and cells of a table whose delimiter is told by its head."""
-    if path.stat().st_size > MOST_BYTES:
-        raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: send a bundle instead")
+    refuse_larger(path, MOST_BYTES, "send a bundle instead")
     csv.field_size_limit(LONGEST_CELL)
     try:
         with open(path, encoding="utf-8-sig", newline="") as file:

@@ -10,6 +10,7 @@ from surveyapp.errors import FormatError
 from surveyapp.exchange.bundle import write_bundle
 from surveyapp.exchange.bundle_reading import read_bundle
 from surveyapp.exchange.content import Brought, Content
+from surveyapp.exchange.files import reading
 from surveyapp.exchange.geopackage import read_geopackage, write_geopackage
 from surveyapp.exchange.gpx_track import read_gpx_track, track_points
 from surveyapp.exchange.nmea import read_nmea
@@ -163,12 +164,9 @@ def format_of_file(path: Path, *, tracks: bool = False) -> SurveyFormat | None:
     """
     for known in SURVEY_FORMATS:
         if known.read is not None and path.name.lower().endswith(known.suffixes):
-            try:
+            with reading(path):
                 if known.is_own(path) or (tracks and known.key == TRACK):
                     return known
-            except OSError as error:
-                reason = error.strerror or str(error)
-                raise FormatError(f"{path} cannot be read: {reason}.", path=str(path)) from error
     return None
 
 
@@ -185,8 +183,5 @@ def read_survey(path: Path, workspace: Path, *, tracks: bool = False) -> Brought
             f"{path} holds no survey, track or log that can be read: one of {suffixes} would do.",
             path=str(path),
         )
-    try:
+    with reading(path):
         return known.read(path, workspace)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise FormatError(f"{path} cannot be read: {reason}.", path=str(path)) from error

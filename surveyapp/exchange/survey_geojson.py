@@ -14,7 +14,8 @@ from typing import Any
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
-from surveyapp.exchange.json_text import load_object, refused
+from surveyapp.exchange.files import refused
+from surveyapp.exchange.json_text import load_object
 from surveyapp.exchange.places_of_rows import PlacesOfRows
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain, kind_name, to_plain
 from surveyapp.exchange.without_pictures import brought_without_photos

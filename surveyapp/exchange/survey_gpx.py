@@ -13,7 +13,7 @@ from xml.etree.ElementTree import Element
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 from surveyapp.exchange.places_of_rows import own_place
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain, kind_name, to_plain
 from surveyapp.exchange.words_of_rows import WordsOfRows

@@ -14,7 +14,7 @@ from xml.etree.ElementTree import Element, ElementTree, SubElement, indent
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Brought, Content, Gatherer, whole_file
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refused
 from surveyapp.exchange.places_of_rows import PlacesOfRows
 from surveyapp.exchange.plain_rows import (
     ROW_KINDS,

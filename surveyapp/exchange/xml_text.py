@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element, ParseError
 from defusedxml import DefusedXmlException
 from defusedxml.ElementTree import parse
 
-from surveyapp.exchange.json_text import refused
+from surveyapp.exchange.files import refuse_larger, refused
 
 MOST_BYTES = 64_000_000
 MOST_MARKS = 4_000_000  # an element may take one mark, and some 150 bytes in memory
@@ -22,8 +22,7 @@ def load_root(path: Path, name: str) -> Element:
     Raises FormatError, with the place where there is one, for a file that is too large, no
     well-formed XML, declares entities, or is another kind of document.
     """
-    if path.stat().st_size > MOST_BYTES:
-        raise refused(path, f"is larger than {MOST_BYTES // 1_000_000} MB: cut it to your area")
+    refuse_larger(path, MOST_BYTES)
     if _marks(path) > MOST_MARKS:
         raise refused(path, "holds more elements than can be read: cut it to your area")
     try:

@@ -1,0 +1,41 @@
+"""What every reader of files shares: how one is refused, and how large it may be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from surveyapp.errors import FormatError
+
+
+def refused(path: Path, what: str, place: str = "") -> FormatError:
+    """The error that says what is wrong with a file: its path, then `what`."""
+    return FormatError(f"{path} {what}.", path=str(path), place=place)
+
+
+def refuse_larger(path: Path, most_bytes: int, advice: str = "cut it to your area") -> None:
+    """Raise FormatError, with the advice, where a file is larger; before a byte of it is read."""
+    if path.stat().st_size > most_bytes:
+        raise refused(path, f"is larger than {most_bytes // 1_000_000} MB: {advice}")
+
+
+def text_of(path: Path, most_bytes: int) -> str:
+    """The whole text of a file in UTF-8; raises FormatError where it is larger or is none."""
+    refuse_larger(path, most_bytes)
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        place = f"byte {error.start + 1}"
+        raise refused(path, f"is not in UTF-8 ({place}): save it as UTF-8", place) from error
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[None]:
+    """A block that reads the file: an empty one is refused, and what the disk refuses told."""
+    try:
+        if path.is_file() and path.stat().st_size == 0:
+            raise refused(path, "is empty: fetch the file again")
+        yield
+    except OSError as error:
+        raise refused(path, f"cannot be read: {error.strerror or error}") from error
