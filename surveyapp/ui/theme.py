@@ -7,6 +7,9 @@ fonts and the base rules of `theme.kv`.
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from kivy.core.text import LabelBase
@@ -64,18 +67,33 @@ class Theme(EventDispatcher):
 
     def on_name(self, *_: object) -> None:
         """Take over the palette's colours."""
-        for role, colour in colours(self.name).items():
-            setattr(self, role, colour)
+        with undisturbed():
+            for role, colour in colours(self.name).items():
+                setattr(self, role, colour)
         Window.clearcolor = self.paper
 
     def on_language(self, *_: object) -> None:
         """Say every text of the screen anew."""
         speech.language = self.language
-        self.tr = lambda text: speech.tr(text)
+        with undisturbed():
+            self.tr = lambda text: speech.tr(text)
 
     def on_text_scale(self, *_: object) -> None:
         """Scale text on top of what the system asks for."""
-        Metrics.fontscale = self._system_scale * self.text_scale
+        with undisturbed():
+            Metrics.fontscale = self._system_scale * self.text_scale
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """While all widgets are told of a change: none is collected midway, and then told dead."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def load_kv(module_file: str) -> None:

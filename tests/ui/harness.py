@@ -43,6 +43,7 @@ from surveyapp.ui.theme import theme
 SMALL_PHONE = (360, 640)
 PHONE = (360, 780)
 LAID_DOWN = (780, 360)
+LATE_S = 0.5  # a list that can be scrolled may hold a tap back, in case it becomes a drag
 LARGE_PHONE = (412, 915)
 DESK = (1280, 800)
 
@@ -140,7 +141,14 @@ class Pilot:
         """Touch the middle of a widget, or of the `nth` target that says this text."""
         widget = self.find(target, nth) if isinstance(target, str) else target
         self.bring_into_view(widget)
+        released: list[Any] = []
+        if hasattr(widget, "held"):
+            widget.bind(on_release=released.append)
         self.touch_at(*widget.to_window(*widget.center))
+        end = Clock.get_time() + LATE_S
+        while hasattr(widget, "held") and not released and Clock.get_time() < end:
+            frames(1)
+        frames(1)
 
     def touch_key(self, key: str) -> None:
         """Touch a key of the number pad: a digit, '.', 'Next', 'Save', 'Previous', 'Del', '+/−'."""
