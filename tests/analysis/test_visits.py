@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -95,12 +96,12 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def notebook(tmp_path: Path, clock: Clock) -> Notebook:
+def notebook(tmp_path: Path, clock: Clock) -> Iterator[Notebook]:
     """A notebook with the site as it was in spring, before the first visit."""
     clock.now = SPRING - timedelta(days=1)
-    made = Notebook.create(tmp_path / "walk.notebook", clock)
-    made.save(Device(id="phone", label="Phone A"), SITE, NORTH)
-    return made
+    with Notebook.create(tmp_path / "walk.notebook", clock) as made:
+        made.save(Device(id="phone", label="Phone A"), SITE, NORTH)
+        yield made
 
 
 def history(notebook: Notebook) -> SiteHistory:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -38,10 +38,11 @@ def full(notebook: Notebook, picture: Callable[..., bytes]) -> Notebook:
 
 
 @pytest.fixture
-def other(tmp_path: Path, clock: TickingClock) -> Notebook:
+def other(tmp_path: Path, clock: TickingClock) -> Iterator[Notebook]:
     """An empty notebook for rows to arrive in, a day later."""
     clock.now += DAY
-    return Notebook.create(tmp_path / "other.survey", clock)
+    with Notebook.create(tmp_path / "other.survey", clock) as made:
+        yield made
 
 
 def pictures(notebook: Notebook) -> list[Path]:
