@@ -40,8 +40,9 @@ class Page(Screen):
         self._soon()
 
     def on_leave(self, *_: Any) -> None:
-        """Follow it no longer."""
+        """Follow it no longer: a page that was left asks the notebook nothing."""
         self.session.changed.unbind(self._soon)
+        self._soon.cancel()
 
     def rest(self) -> None:
         """The notebook is about to be closed: ask it nothing any more."""
