@@ -15,9 +15,9 @@ from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from surveyapp.errors import InvalidValue, NotebookError
+from surveyapp.errors import InvalidValue
 from surveyapp.exchange.formats import LEAD_FORMATS, SURVEY_FORMATS, format_of_file
-from surveyapp.model import LatLon, Photo, Row, Site, Stop, Survey, new_id
+from surveyapp.model import LatLon, Row, Site, Stop, Survey, new_id
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.words import counted
@@ -157,13 +157,7 @@ def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
     out.parent.mkdir(parents=True, exist_ok=True)
     with Notebook.open(notebook_path) as notebook, tempfile.TemporaryDirectory() as workspace:
         rows = notebook.rows_of(wish["surveys"] or None)
-        files = {one.file: notebook.photo_folder / one.file for one in rows if _is_photo(one)}
-        missing = [name for name, path in files.items() if not path.is_file()]
-        if missing:
-            raise NotebookError(
-                f"The picture {missing[0]} is missing: check the notebook under Keep first.",
-                path=str(notebook.photo_folder),
-            )
+        files = notebook.pictures_of(rows)
         content = hidden(Content(rows=rows, pictures=files), privacy, Path(workspace))
         if known.write is None:
             raise InvalidValue(f"{known.name} cannot be written.", value=known.key)
@@ -171,10 +165,6 @@ def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
     words = told(privacy) or ["nothing was hidden: keep it to yourself"]
     lines = [f"Written with {counted(len(content.rows), 'row')}: {out}"]
     return "\n".join([*lines, *(f"Privacy: {one}." for one in words), f"Lost: {known.loses}."])
-
-
-def _is_photo(row: Row) -> bool:
-    return isinstance(row, Photo)
 
 
 def _privacy(wish: dict[str, Any]) -> Privacy:

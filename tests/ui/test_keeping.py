@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 import shutil
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from surveyapp.errors import NotebookError
 from surveyapp.exchange.backup import unpack_backup
 from surveyapp.model import Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
@@ -117,6 +120,23 @@ def test_what_is_hidden_is_in_no_byte_of_what_is_sent(path: Path) -> None:
     assert closed != open_
     assert "nothing was hidden: keep it to yourself" in said
     assert json.loads(texts[0])["type"] == "FeatureCollection"
+
+
+def test_a_picture_named_out_of_the_notebooks_folder_is_never_sent(path: Path) -> None:
+    """A spoilt photo row named '../secret' once let the screen send a file beside the notebook."""
+    secret = path.parent / "secret.txt"
+    secret.write_text("not a picture", encoding="utf-8")
+    with Notebook.open(path) as notebook:
+        survey = notebook.all(Survey)[0]
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute("UPDATE photo SET file = '../secret.txt'")
+        raw.commit()
+    out = path.parent / "sent.geojson"
+
+    with pytest.raises(NotebookError, match=r"secret\.txt is missing"):
+        send(path, request("geojson", [survey.id], [], [], out), lambda: False)
+
+    assert not out.exists()
 
 
 def test_a_home_place_is_cut_out_with_all_that_lies_near(path: Path) -> None:
