@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from kivy.core.text import LabelBase
@@ -26,6 +26,7 @@ from kivy.properties import (
     OptionProperty,
     StringProperty,
 )
+from kivy.uix.widget import Widget, _widget_destructors
 
 from surveyapp.languages import SOURCE
 from surveyapp.resources import shipped
@@ -86,14 +87,28 @@ class Theme(EventDispatcher):
 
 @contextmanager
 def undisturbed() -> Iterator[None]:
-    """While all widgets are told of a change: none is collected midway, and then told dead."""
+    """While all widgets are told of a change, none goes: Kivy would tell it when it is dead.
+
+    A chip that its row replaces midway goes at once, others when the collector comes by.
+    """
     collecting = gc.isenabled()
     gc.disable()
+    living = _living_widgets()
     try:
         yield
     finally:
+        living.clear()
         if collecting:
             gc.enable()
+
+
+def _living_widgets() -> list[Widget]:
+    """Every widget that a .kv rule tells of changes, wherever it hangs; Kivy's own list of them."""
+    found = []
+    for _, proxy in list(_widget_destructors.values()):
+        with suppress(ReferenceError):
+            found.append(proxy.__self__)
+    return found
 
 
 def load_kv(module_file: str) -> None:
