@@ -289,7 +289,8 @@ class Reading(Row):
 class SpeedRun(Row):
     """One throughput test on one phone.
 
-    `together_with` is the id of another run made at the same time on another phone.
+    `together_with` is the id of another run made at the same time on another phone,
+    `retransmits` counts the segments its TCP sender sent again.
     """
 
     stop_id: str
@@ -306,6 +307,7 @@ class SpeedRun(Row):
     server_lon_deg: float | None = None
     streams: Streams = Streams.MANY
     together_with: str | None = None
+    retransmits: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

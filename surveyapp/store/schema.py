@@ -191,6 +191,8 @@ CREATE TABLE merge_point (
 ALTER TABLE notebook ADD COLUMN home TEXT;
 """
 
+RETRANSMITS = "ALTER TABLE speed_run ADD COLUMN retransmits INTEGER"
+
 
 def _run(db: Database, script: str, number: int) -> None:
     for statement in script.split(";"):
@@ -223,3 +225,9 @@ def preparation_and_compass(db: Database) -> None:
 def merging(db: Database) -> None:
     """What each notebook knew of others when it was merged, and which file goes by its name."""
     _run(db, MERGING, 4)
+
+
+@STEPS()
+def retransmits(db: Database) -> None:
+    """How many segments a speed run's TCP sender sent again."""
+    _run(db, RETRANSMITS, 5)

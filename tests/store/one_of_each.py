@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from surveyapp.model import (
@@ -95,7 +96,7 @@ ROWS: tuple[Row, ...] = (
         id="run-1", stop_id="stop-1", device_id="device-1", time_utc=WHEN,
         reading_id="reading-1", down_mbps=1480.0, up_mbps=96.0, ping_ms=17.0, jitter_ms=2.4,
         loss_pct=0.0, server_place="Invented town", server_lat_deg=60.2, server_lon_deg=24.9,
-        streams=Streams.ONE, together_with="run-2",
+        streams=Streams.ONE, together_with="run-2", retransmits=12,
     ),
     Photo(
         id="photo-1", survey_id="survey-1", stop_id="stop-1", file=f"{'ab' * 32}.jpg",
@@ -122,7 +123,15 @@ SINCE: dict[type[Row], int] = {Preparation: 3, CompassCheck: 3}
 
 def rows_of(schema: int) -> tuple[Row, ...]:
     """One row of every kind that a notebook of this schema holds."""
-    return tuple(row for row in ROWS if SINCE.get(type(row), 1) <= schema)
+    rows = (row for row in ROWS if SINCE.get(type(row), 1) <= schema)
+    return tuple(_before(row, schema) for row in rows)
+
+
+def _before(row: Row, schema: int) -> Row:
+    """The row without the fields that came later."""
+    if isinstance(row, SpeedRun) and schema < 5:
+        return replace(row, retransmits=None)
+    return row
 
 
 DRAFT = Draft(
