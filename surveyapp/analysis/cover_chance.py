@@ -15,7 +15,8 @@ from surveyapp.analysis.level_model import LevelModel, Levels, Part, shared_shar
 from surveyapp.analysis.sector_panel import BoolArray, FloatArray
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM, check_range
+from surveyapp.geometry.serving_terms import check_range
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.geometry.smoothing import normal_nodes
 
 SHARED_NODES = 5

@@ -30,10 +30,10 @@ from surveyapp.geometry.serving_terms import (
     DEFAULT_MHZ,
     KNOWN_EIRP_SIGMA_DB,
     ROOF_M,
-    RSRP_RANGE_DBM,
     class_eirp_dbm,
     resource_elements,
 )
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import (
     Carrier,
     Device,

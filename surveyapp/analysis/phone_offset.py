@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from surveyapp.analysis.candidates import usable
-from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Carrier, StopScene
 
 UNLEARNED_SIGMA_DB = 4.0  # spread of phones' offsets, common practice

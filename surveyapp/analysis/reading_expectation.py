@@ -15,7 +15,7 @@ from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reason
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.analysis.turned_panels import TurnedPanel
 from surveyapp.geometry.serving_posterior import READING_SIGMA_DB
-from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Carrier, Rat, Reading, StopScene
 from surveyapp.radio.propagation import free_space_db
 

@@ -21,7 +21,8 @@ from surveyapp.analysis.sight_grid import Roofs
 from surveyapp.analysis.standing_places import StandingPlaces
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.serving_posterior import READING_SIGMA_DB, Posterior
-from surveyapp.geometry.serving_terms import NONE_NAME, ROOF_M
+from surveyapp.geometry.serving_terms import ROOF_M
+from surveyapp.geometry.serving_values import NONE_NAME
 from surveyapp.geometry.smoothing import IntArray
 from surveyapp.geometry.step_apart import (
     CONTENDERS,

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from surveyapp.analysis.expected import Cause, Expected, Line, Reason
 from surveyapp.analysis.leg_links import LegLink, line_of_sight, off_deg
 from surveyapp.analysis.turned_panels import TurnedPanel
-from surveyapp.geometry.serving_terms import NONE_NAME
+from surveyapp.geometry.serving_values import NONE_NAME
 from surveyapp.geometry.serving_words import BEHIND_DEG
 from surveyapp.model import View
 from surveyapp.radio.carrier_sets import frequency_words

@@ -17,7 +17,7 @@ from surveyapp.analysis.standing import LegAnswer
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.line_of_sight import Skyline
-from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Building, Rat, Reading, Sector, Site, Stop
 
 SETTLED = 0.9  # a serving answer at least this sure tells whose reading it is

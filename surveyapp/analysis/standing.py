@@ -19,7 +19,8 @@ from surveyapp.analysis.candidates import (
 from surveyapp.analysis.phone_offset import PhoneOffset, learn_phone_offsets
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.serving import Candidate, Observation, ServingAnswer, serving
-from surveyapp.geometry.serving_terms import HIGHEST_PCI, RSRP_RANGE_DBM
+from surveyapp.geometry.serving_terms import HIGHEST_PCI
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Carrier, Device, LatLon, Rat, Reading, Role, Stop, StopScene
 
 __all__ = ["LegAnswer", "PhoneOffset", "learn_phone_offsets", "serving_at"]

@@ -13,7 +13,7 @@ from surveyapp.analysis.standing_places import StandingPlaces
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.places import StreetIndex
 from surveyapp.geometry.serving_posterior import Posterior
-from surveyapp.geometry.serving_terms import NONE_NAME
+from surveyapp.geometry.serving_values import NONE_NAME
 
 LEAST_BITS = 0.1
 

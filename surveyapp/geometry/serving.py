@@ -13,13 +13,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from surveyapp.geometry.serving_posterior import Posterior, posterior
-from surveyapp.geometry.serving_terms import (
-    NONE_NAME,
-    Candidate,
-    Observation,
-    Ranked,
-    ServingAnswer,
-)
+from surveyapp.geometry.serving_terms import Candidate, Observation, Ranked, ServingAnswer
+from surveyapp.geometry.serving_values import NONE_NAME
 from surveyapp.geometry.serving_words import no_sector_answer, reasons
 from surveyapp.geometry.settle import settle
 

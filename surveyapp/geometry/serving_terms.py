@@ -14,6 +14,7 @@ from functools import lru_cache
 
 from surveyapp.errors import InvalidValue, OutOfRange
 from surveyapp.geometry.geodesy import check_position
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Rat, View
 from surveyapp.radio.resource_grid import (
     SUBCARRIERS_PER_BLOCK,
@@ -21,7 +22,6 @@ from surveyapp.radio.resource_grid import (
     usual_spacing_khz,
 )
 
-NONE_NAME = "none"
 DEFAULT_MHZ = 3500.0
 DEFAULT_DOWNTILT_DEG = 5.0
 KNOWN_EIRP_SIGMA_DB = 3.0  # a record holds the class's peak; what is on air differs
@@ -29,7 +29,6 @@ CLASS_EIRP_SIGMA_DB = 7.0  # small cells span some 20 dB; common practice
 LOWEST_TIME_DIVISION_MHZ = 2300.0  # below, carriers mostly come in pairs; common practice
 ROOF_M = 18.0  # antennas from here up are urban macro, below street canyon; our choice
 HIGHEST_PCI = {Rat.NR: 1007, Rat.LTE: 503}  # TS 38.211 clause 7.4.2.1, TS 36.211 clause 6.11
-RSRP_RANGE_DBM = (-156.0, -29.0)  # TS 38.133 clause 10.1.6, SS-RSRP from -156 to -29 dBm
 
 
 def class_eirp_dbm(mhz: float, height_m: float) -> float:

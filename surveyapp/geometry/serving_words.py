@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from surveyapp.geometry.serving_posterior import Posterior, reading_sigma_db
-from surveyapp.geometry.serving_terms import NONE_NAME, Ranked, ServingAnswer
+from surveyapp.geometry.serving_terms import Ranked, ServingAnswer
+from surveyapp.geometry.serving_values import NONE_NAME
 from surveyapp.model import View
 
 BEHIND_DEG = 90.0

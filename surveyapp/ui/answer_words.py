@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from surveyapp.geometry.serving_terms import NONE_NAME, RSRP_RANGE_DBM
+from surveyapp.geometry.serving_values import NONE_NAME, RSRP_RANGE_DBM
 from surveyapp.model import Reading, StopScene
 from surveyapp.ui.words import joined, number, share, with_unit
 

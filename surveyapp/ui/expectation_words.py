@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from surveyapp.geometry.serving_terms import NONE_NAME
+from surveyapp.geometry.serving_values import NONE_NAME
 from surveyapp.ui.answer_words import Expectation
 from surveyapp.ui.words import MINUS, number
 

@@ -8,7 +8,8 @@ import pytest
 
 from surveyapp.analysis.standing import LegAnswer
 from surveyapp.analysis.tied_cells import WRONG_ANSWER, tied_answers
-from surveyapp.geometry.serving_terms import NONE_NAME, Ranked, ServingAnswer
+from surveyapp.geometry.serving_terms import Ranked, ServingAnswer
+from surveyapp.geometry.serving_values import NONE_NAME
 from surveyapp.geometry.settle import NOTHING_MORE
 from surveyapp.model import StopScene
 from tests.analysis.street import LTE, NR, reading, scene, stop

@@ -22,7 +22,7 @@ from surveyapp.analysis.levels import (
     levels,
 )
 from surveyapp.geometry.serving_posterior import READING_SIGMA_DB
-from surveyapp.geometry.serving_terms import RSRP_RANGE_DBM
+from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.geometry.strongest import OWN_SIGMA_DB
 
 TEN_THOUSAND = 10_000
