@@ -54,6 +54,7 @@ class Iperf3Result:
             loss_pct=self.loss_pct,
             server_place=self.server,
             streams=self.streams,
+            retransmits=self.retransmits,
         )
 
 
@@ -63,7 +64,14 @@ def read_iperf3(path: Path) -> Iperf3Result:
     Raises FormatError for a file that is no such result, or one of a run that failed or was
     stopped before its end.
     """
-    document = load_object(path)
+    return result_of(load_object(path), path)
+
+
+def result_of(document: Mapping[str, Any], path: Path) -> Iperf3Result:
+    """The result in the JSON object of one run; `path` says where it comes from.
+
+    Raises as `read_iperf3`.
+    """
     start, end = _member(document, "start"), _member(document, "end")
     test = _member(start, "test_start")
     if "error" in document:

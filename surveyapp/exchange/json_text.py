@@ -19,7 +19,11 @@ def load_object(path: Path) -> dict[str, Any]:
     MOST_BYTES, not UTF-8, no JSON, nested too deep, or another JSON value than an object;
     NaN and Infinity are no JSON and are refused too.
     """
-    text = text_of(path, MOST_BYTES)
+    return object_of(text_of(path, MOST_BYTES), path)
+
+
+def object_of(text: str, path: Path) -> dict[str, Any]:
+    """The one JSON object of a text; `path` says where it comes from. Raises as `load_object`."""
     try:
         value = json.loads(text, parse_constant=_no_constant)
     except json.JSONDecodeError as error:

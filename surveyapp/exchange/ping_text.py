@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from itertools import pairwise
 from statistics import fmean
 
@@ -25,12 +26,16 @@ _TOTALS = re.compile(
     r"|Sent = ([0-9]{1,9}), Received = ([0-9]{1,9})"
 )
 _MEAN = re.compile(r"min/avg/max(?:/\w+)? = [0-9.]{1,12}/([0-9]{1,7}(?:\.[0-9]{1,6})?)/")
+_STAMP = re.compile(r"^\[([0-9]{1,11})(?:\.[0-9]{1,9})?\] ", re.MULTILINE)
 _HOST = re.compile(r"(?:PING|Pinging) ([^\s:]{1,253})")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PingResult:
-    """What one ping session measured; None where the text does not tell it."""
+    """What one ping session measured; None where the text does not tell it.
+
+    Only `ping -D` prints times: `time_utc` is that of its first reply.
+    """
 
     host: str
     sent: int | None
@@ -38,6 +43,7 @@ class PingResult:
     ping_ms: float | None
     jitter_ms: float | None
     loss_pct: float | None
+    time_utc: datetime | None = None
 
 
 def read_ping_text(text: str) -> PingResult:
@@ -51,6 +57,7 @@ def read_ping_text(text: str) -> PingResult:
             "The text is no output of ping: it has neither replies ('time=12.3 ms') "
             "nor totals ('4 packets transmitted, 4 received')."
         )
+    stamp = _STAMP.search(text)
     trips_ms = [trip for _, trip in replies]
     sent, received = _counts(totals, len(replies))
     return PingResult(
@@ -60,6 +67,7 @@ def read_ping_text(text: str) -> PingResult:
         ping_ms=fmean(trips_ms) if trips_ms else float(mean[1]) if mean else None,
         jitter_ms=_jitter_ms(replies),
         loss_pct=100.0 * (sent - received) / sent if sent else None,
+        time_utc=datetime.fromtimestamp(int(stamp[1]), UTC) if stamp else None,
     )
 
 
