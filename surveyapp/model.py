@@ -147,7 +147,11 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Survey(Row):
-    """One outing: a day, or part of one. `time_zone` is an IANA name."""
+    """One outing: a day, or part of one. `time_zone` is an IANA name.
+
+    `hidden` tells in words what was hidden in this copy before it was given away, '' where
+    nothing was: a copy and the survey it was made from never become one again.
+    """
 
     title: str
     time_zone: str = "UTC"
@@ -156,6 +160,7 @@ class Survey(Row):
     rain_mm_h: float | None = None
     purpose: str = ""
     text: str = ""
+    hidden: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -193,6 +193,13 @@ ALTER TABLE notebook ADD COLUMN home TEXT;
 
 RETRANSMITS = "ALTER TABLE speed_run ADD COLUMN retransmits INTEGER"
 
+COPIES_AND_PLACE_NAMES = """
+ALTER TABLE survey ADD COLUMN hidden TEXT NOT NULL DEFAULT '';
+CREATE TABLE place_name (
+    place TEXT NOT NULL PRIMARY KEY, name TEXT NOT NULL, asked_utc TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+"""
+
 
 def _run(db: Database, script: str, number: int) -> None:
     for statement in script.split(";"):
@@ -231,3 +238,9 @@ def merging(db: Database) -> None:
 def retransmits(db: Database) -> None:
     """How many segments a speed run's TCP sender sent again."""
     _run(db, RETRANSMITS, 5)
+
+
+@STEPS()
+def copies_and_place_names(db: Database) -> None:
+    """What was hidden in a survey's copy, and names of places that a service was asked for."""
+    _run(db, COPIES_AND_PLACE_NAMES, 6)

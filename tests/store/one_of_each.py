@@ -48,7 +48,7 @@ ROWS: tuple[Row, ...] = (
     Survey(
         id="survey-1", title="Harbour, first visit", time_zone="Europe/Helsinki",
         place_text="Invented quay", weather=Weather.LIGHT_RAIN, rain_mm_h=1.5,
-        purpose="Find the new nodes", text="Windy – 'gusts'",
+        purpose="Find the new nodes", text="Windy – 'gusts'", hidden="exact times",
     ),
     Site(
         id="site-1", name="Quay 4", operator="Invented operator", kind=SiteKind.LAMP_POST,
@@ -131,6 +131,8 @@ def _before(row: Row, schema: int) -> Row:
     """The row without the fields that came later."""
     if isinstance(row, SpeedRun) and schema < 5:
         return replace(row, retransmits=None)
+    if isinstance(row, Survey) and schema < 6:
+        return replace(row, hidden="")
     return row
 
 
