@@ -12,16 +12,17 @@ import pytest
 PACKAGE = Path(__file__).resolve().parent.parent / "surveyapp"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-GROUND_FLOOR = {"errors", "model", "resources", "languages"}
+GROUND_FLOOR = {"errors", "model", "resources", "languages", "wording"}
 MAY_IMPORT = {
     "errors": set(),
     "resources": {"errors"},
     "languages": {"errors", "resources"},
     "model": set(),
+    "wording": {"model"},
     "radio": {"errors", "model", "resources"},
     "geometry": {"errors", "model", "radio"},
     "analysis": {"errors", "model", "geometry", "radio", "resources"},
-    "report": {"errors", "model", "geometry", "radio", "analysis", "resources"},
+    "report": {"errors", "model", "geometry", "radio", "analysis", "resources", "wording"},
     "store": {"errors", "model"},
     "exchange": {"errors", "model", "geometry"},
     "sensors": {"errors", "model"},
@@ -31,6 +32,7 @@ MAY_IMPORT = {
         "model",
         "resources",
         "languages",
+        "wording",
         "geometry",
         "radio",
         "analysis",
@@ -45,6 +47,7 @@ MAY_IMPORT = {
         "model",
         "resources",
         "languages",
+        "wording",
         "geometry",
         "radio",
         "analysis",
@@ -60,6 +63,7 @@ MAY_IMPORT = {
         "model",
         "resources",
         "languages",
+        "wording",
         "geometry",
         "radio",
         "analysis",

@@ -18,7 +18,7 @@ from surveyapp.report.site_view import site_views
 from surveyapp.report.stop_view import stop_views
 from surveyapp.report.told import day_facts
 from surveyapp.report.words import day_text, joined, number, with_unit
-from surveyapp.report.zones import zone_of
+from surveyapp.wording import zone_of
 
 INVENTED = "Invented data"
 _TURNS = dict.fromkeys((*range(0x202A, 0x202F), *range(0x2066, 0x206A)))

@@ -33,7 +33,7 @@ from surveyapp.report.words import (
     tidy,
     with_unit,
 )
-from surveyapp.report.zones import zone_of
+from surveyapp.wording import zone_of
 
 
 def day_facts(account: Account) -> list[str]:

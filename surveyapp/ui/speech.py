@@ -9,6 +9,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from surveyapp.languages import SOURCE, translations
+from surveyapp.wording import number
 
 FOOT_M = 0.3048  # exact, international foot (1959)
 MILE_M = 1609.344  # exact, international mile (1959)
@@ -39,8 +40,6 @@ tr = speech.tr
 
 def length(value_m: float, decimals: int = 0) -> str:
     """A length on screen: '56 m', '184 ft', '1.2 mi' from a mile on; metres stay metres."""
-    from surveyapp.ui.words import number
-
     if speech.units is Units.METRIC:
         return f"{number(value_m, decimals)} m"
     if abs(value_m) >= MILE_M:

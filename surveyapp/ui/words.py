@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import date, datetime
-from zoneinfo import ZoneInfo
-
 from surveyapp.model import (
     Carrier,
     PositionFrom,
@@ -18,33 +14,25 @@ from surveyapp.model import (
     View,
 )
 from surveyapp.ui.speech import length
+from surveyapp.wording import (
+    MINUS,
+    carrier_text,
+    clock_text,
+    counted,
+    day_text,
+    degrees,
+    joined,
+    levels_text,
+    number,
+    share,
+    times,
+)
 
-MINUS = "−"
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
-
-
-def day_text(day: date) -> str:
-    """'Wednesday 10 June 2026'."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def clock_text(moment: datetime, time_zone: str) -> str:
-    """'11:30' in the survey's time zone."""
-    return moment.astimezone(ZoneInfo(time_zone)).strftime("%H:%M")
-
-
-def number(value: float | None, decimals: int = 1) -> str:
-    """A number with at most so many decimals, no idle zeros, and a true minus sign."""
-    if value is None:
-        return "–"
-    text = f"{value:.{decimals}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "0") else text.replace("-", MINUS)
+__all__ = [
+    "MINUS", "carrier_text", "clock_text", "counted", "day_text", "degrees", "facing_text",
+    "joined", "levels_text", "main_carrier", "number", "position_from_text", "position_text",
+    "rates_text", "reading_text", "run_text", "share", "sighting_text", "times", "with_unit",
+]  # fmt: skip
 
 
 def with_unit(value: float | None, unit: str, decimals: int = 1) -> str:
@@ -52,26 +40,6 @@ def with_unit(value: float | None, unit: str, decimals: int = 1) -> str:
     if value is None:
         return "–"
     return length(value, decimals) if unit == "m" else f"{number(value, decimals)} {unit}"
-
-
-def share(probability: float) -> str:
-    """A probability as a whole percentage that never claims certainty: 'under 1 %'."""
-    if probability < 0.01:
-        return "under 1 %"
-    if probability > 0.99:
-        return "over 99 %"
-    return f"{round(probability * 100)} %"
-
-
-def counted(count: int, one: str, many: str = "") -> str:
-    """'1 stop', '3 stops', 'no entries'."""
-    word = one if count == 1 else many or f"{one}s"
-    return f"{count or 'no'} {word}"
-
-
-def joined(parts: Iterable[str]) -> str:
-    """The parts that say something, with a middle dot between."""
-    return " · ".join(part for part in parts if part)
 
 
 def position_text(stop: Stop) -> str:
@@ -95,11 +63,6 @@ def position_from_text(how: PositionFrom | None) -> str:
     return words.get(how, str(how)) if how is not None else ""
 
 
-def degrees(value: float | None) -> str:
-    """'147°', to whole degrees, 0 to 359."""
-    return "–" if value is None else f"{round(value) % 360}°"
-
-
 def facing_text(facing_deg: float | None) -> str:
     """How a panel is turned, in words."""
     words = {
@@ -115,27 +78,6 @@ def sighting_text(sighting: Sighting) -> str:
     views = {View.CLEAR: "clear view", View.PARTLY: "partly hidden", View.BLOCKED: "view blocked"}
     view = views[sighting.view] if sighting.view else ""
     return joined([view, facing_text(sighting.facing_deg), far])
-
-
-def carrier_text(carrier: Carrier) -> str:
-    """'n258 4 × 100 MHz'."""
-    width = with_unit(carrier.bandwidth_mhz, "MHz") if carrier.bandwidth_mhz else ""
-    if carrier.count > 1:
-        width = f"{carrier.count} × {width or 'carriers'}"
-    return " ".join(part for part in (carrier.band or str(carrier.rat), width) if part)
-
-
-def levels_text(carrier: Carrier) -> str:
-    """'RSRP −86 dBm · RSRQ −12.5 dB · SINR 14 dB', those that are there."""
-    return joined(
-        f"{name} {with_unit(value, unit)}"
-        for name, value, unit in (
-            ("RSRP", carrier.rsrp_dbm, "dBm"),
-            ("RSRQ", carrier.rsrq_db, "dB"),
-            ("SINR", carrier.sinr_db, "dB"),
-        )
-        if value is not None
-    )
 
 
 def reading_text(reading: Reading) -> str:
@@ -167,7 +109,7 @@ def run_text(run: SpeedRun) -> str:
 
 
 def rates_text(run: SpeedRun) -> str:
-    """'1480 down, 96 up Mbps'."""
+    """'1480 down, 96 up Mbit/s'."""
     ends = ((run.down_mbps, "down"), (run.up_mbps, "up"))
     said = [f"{number(value)} {end}" for value, end in ends if value is not None]
-    return f"{', '.join(said)} Mbps" if said else ""
+    return f"{', '.join(said)} Mbit/s" if said else ""

@@ -123,8 +123,8 @@ SHOWN_AFTER = (
     "Mill Street 3",
     "Phone A · 5G NSA · n258 4 × 100 MHz",
     "Phone B · 5G NSA · n258 4 × 100 MHz",
-    "Phone A · 1480 down, 96 up Mbps",
-    "Phone B · 1310 down, 88 up Mbps",
+    "Phone A · 1480 down, 96 up Mbit/s",
+    "Phone B · 1310 down, 88 up Mbit/s",
     "The south panel",
     "Bus in the beam",
 )
