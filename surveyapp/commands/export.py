@@ -12,7 +12,7 @@ import click
 from surveyapp.commands.arguments import Command
 from surveyapp.commands.finding import find_survey, open_notebook
 from surveyapp.commands.output import answer, json_option, pairs
-from surveyapp.commands.publishing import hiding_options, privacy_of
+from surveyapp.commands.publishing import hiding_options, privacy_of, with_salt
 from surveyapp.errors import NotebookError
 
 if TYPE_CHECKING:
@@ -60,7 +60,8 @@ def command(
     with open_notebook(notebook) as opened, tempfile.TemporaryDirectory() as workspace:
         if out.exists() and out.samefile(notebook):
             raise NotebookError(f"{out} is the notebook itself: choose another name.")
-        content = hidden(content_of(opened, titles), privacy, Path(workspace))
+        content = content_of(opened, titles)
+        content = hidden(content, with_salt(privacy, opened), Path(workspace))
         assert known.write is not None, "survey_format gives only formats to write"
         known.write(content, out)
     counts = Counter(kind_name(type(row)) for row in content.rows)

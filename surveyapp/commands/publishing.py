@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -13,6 +14,7 @@ from surveyapp.model import new_id
 
 if TYPE_CHECKING:
     from surveyapp.exchange.privacy import HomePlace, Privacy
+    from surveyapp.store.notebook import Notebook
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -65,6 +67,11 @@ def privacy_of(
         grid_m=None if "places" in keep else safe.grid_m,
         salt=new_id(),
     )
+
+
+def with_salt(privacy: Privacy, notebook: Notebook) -> Privacy:
+    """The same with the notebook's own salt, so that a phone has one new id in all its copies."""
+    return replace(privacy, salt=notebook.salt_of_copies()) if privacy.devices else privacy
 
 
 def _home(text: str, count: int) -> HomePlace:

@@ -21,7 +21,7 @@ from surveyapp.exchange.places_of_rows import own_place
 from surveyapp.exchange.plain_rows import fields_of
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Device, Photo, Row, Sighting, Site, Stop
+from surveyapp.model import Device, Photo, Row, Sighting, Site, Stop, Survey
 
 STAMPS = ("created_utc", "changed_utc", "deleted_utc")
 BLUR_M = 1000.0  # the grid that a blurred stop is moved to, our choice
@@ -64,6 +64,7 @@ NOTHING = Privacy(picture_facts=False, devices=False, exact_times=False, grid_m=
 def hidden(content: Content, privacy: Privacy, workspace: Path) -> Content:
     """The content as it may be published; rewritten pictures lie in the folder `workspace`.
 
+    Each survey says what was hidden in it, so that nobody takes the copy for the survey itself.
     Raises FormatError where a picture cannot be rewritten.
     """
     rows = hide_home(content.rows, privacy)
@@ -83,7 +84,22 @@ def hidden(content: Content, privacy: Privacy, workspace: Path) -> Content:
             if not isinstance(row, Photo) or row.file in bare
         ]
         pictures = {path.name: path for path in bare.values()}
+    rows = [_marked(row, privacy) if isinstance(row, Survey) else row for row in rows]
     return Content(rows=rows, pictures=pictures)
+
+
+def _marked(survey: Survey, privacy: Privacy) -> Survey:
+    """The survey with what was hidden in words, this time or before."""
+    words = {
+        "places near home": bool(privacy.home_places),
+        "exact stops": privacy.grid_m is not None,
+        "exact times": privacy.exact_times,
+        "phones": privacy.devices,
+        "picture data": privacy.picture_facts,
+    }
+    before = [one for one in survey.hidden.split(", ") if one and one not in words]
+    kept = [one for one, now in words.items() if now or one in survey.hidden.split(", ")]
+    return replace(survey, hidden=", ".join([*before, *kept]))
 
 
 def told(privacy: Privacy) -> list[str]:
@@ -96,8 +112,8 @@ def told(privacy: Privacy) -> list[str]:
         words.append(f"what lies near {near} was {does}")
     if privacy.grid_m is not None:
         words.append(
-            f"stops were moved to a grid of {privacy.grid_m:g} m, and bearings and distances from "
-            "them, which would give them away, were left out"
+            f"stops were moved to a grid of {privacy.grid_m:g} m, and their streets, bearings and "
+            "distances, which would give them away, were left out"
         )
     if privacy.exact_times:
         words.append("times were cut to the hour")
@@ -111,9 +127,10 @@ def told(privacy: Privacy) -> list[str]:
 def hide_home(rows: Sequence[Row], privacy: Privacy) -> list[Row]:
     """Rows without what lies near a home place, or with it blurred.
 
-    Pictures taken there go in both cases, and so do pictures from no known place. Around each
-    home the hidden circle is drawn about a point of a coarse grid, so that the hole it leaves
-    does not have the home at its centre.
+    Pictures taken there go in both cases, and so do pictures from no known place; and so do
+    places in words that no position proves to be elsewhere, the surveys' own where anything is
+    near. Around each home the hidden circle is drawn about a point of a coarse grid, so that
+    the hole it leaves does not have the home at its centre.
     """
     if not privacy.home_places:
         return list(rows)
@@ -129,6 +146,7 @@ def hide_home(rows: Sequence[Row], privacy: Privacy) -> list[Row]:
         if isinstance(row, Photo)
         and (row.id in near or row.stop_id in near or (row.stop_id is None and not own_place(row)))
     }
+    rows = [_placeless(row, surveys=bool(near)) for row in rows]
     if privacy.near_home is NearHome.CUT:
         return without(rows, near | gone)
     kept = without(rows, gone)
@@ -178,11 +196,19 @@ def _is_inside(place: tuple[float, float], circles: Sequence[tuple[float, float,
     return any(inverse(*place, lat, lon).distance_m <= reach for lat, lon, reach in circles)
 
 
+def _placeless(row: Row, *, surveys: bool) -> Row:
+    """A stop from no known place, or a survey where asked for, without its place in words."""
+    lost = isinstance(row, Stop) and own_place(row) is None
+    if isinstance(row, Survey | Stop) and (lost or (surveys and isinstance(row, Survey))):
+        return replace(row, place_text="")
+    return row
+
+
 def _blurred(row: Row, near: set[str]) -> Row:
-    """A stop or site near home on the coarse grid without its name of place; a sighting from
-    there or of there without what would tell it."""
+    """A stop or site near home on the coarse grid; a sighting from there or of there without
+    what would tell it."""
     if isinstance(row, Stop) and row.id in near:
-        return _coarse(replace(row, place_text=""), BLUR_M)
+        return _coarse(row, BLUR_M)
     if isinstance(row, Site) and row.id in near:
         assert row.lat_deg is not None
         assert row.lon_deg is not None
@@ -194,14 +220,17 @@ def _blurred(row: Row, near: set[str]) -> Row:
 
 
 def _coarse(row: Row, grid_m: float) -> Row:
-    """A stop or photo on the grid; a sighting without what would give its stop away."""
+    """A stop or photo on the grid, without its streets; a sighting without what would give its
+    stop away: with a panel's azimuth the way it faces is a bearing too."""
     if isinstance(row, Sighting):
         return replace(
             row, bearing_deg=None, raw_bearing_deg=None, declination_deg=None,
-            elevation_deg=None, distance_m=None, sigma_deg=None,
+            elevation_deg=None, distance_m=None, sigma_deg=None, facing_deg=None,
         )  # fmt: skip
     if isinstance(row, Photo):
         row = replace(row, direction_deg=None, direction_reference=None)
+    if isinstance(row, Stop):
+        row = replace(row, place_text="")
     place = own_place(row)
     if place is None or not isinstance(row, Stop | Photo):
         return row

@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from surveyapp.errors import InvalidValue, NotebookError, NotFound
-from surveyapp.model import Photo, Row
+from surveyapp.model import Photo, Row, new_id
 from surveyapp.store.arriving import Arrival, changes_of_arrival
 from surveyapp.store.connection import Connection
+from surveyapp.store.copies import refuse_merging, refuse_mixing
+from surveyapp.store.drafts import Settings
 from surveyapp.store.journal import Change, Journal
 from surveyapp.store.merge import Conflict, Merged, Merger
 from surveyapp.store.photos import PhotoFolder, is_picture_name
@@ -19,6 +21,8 @@ from surveyapp.store.rows import BY_TABLE, title_of
 from surveyapp.store.selection import rows_of
 from surveyapp.store.tables import Tables
 from surveyapp.store.values import label_of, take_time
+
+_SALT = "salt_of_copies"
 
 
 class Exchange:
@@ -28,6 +32,7 @@ class Exchange:
     _tables: Tables
     _journal: Journal
     _photos: PhotoFolder
+    _settings: Settings
     _clock: Callable[[], datetime]
 
     def rows_of(self, survey_ids: Iterable[str] | None = None) -> list[Row]:
@@ -51,6 +56,19 @@ class Exchange:
             )
         return {name: self._photos.folder / name for name in held}
 
+    def salt_of_copies(self) -> str:
+        """A secret of this notebook, made once: with it a phone gets the same new id in each copy
+        that hides the phones, and nobody else can tell which phone it was."""
+        kept = self._settings.get(_SALT, "")
+        if not kept:
+            kept = new_id()
+            self._settings.keep(_SALT, kept)
+        return str(kept)
+
+    def refuse_mixing(self, rows: Iterable[Row]) -> None:
+        """Raise InvalidValue where `bring_in` would refuse all of these: see copies.py."""
+        refuse_mixing(self._connection, rows)
+
     def bring_in(
         self,
         rows: Sequence[Row],
@@ -62,8 +80,10 @@ class Exchange:
         """Take in rows from elsewhere with their own stamps, as one action: see arriving.py.
 
         Pictures are kept first. Where a row is refused the others come in, or with
-        `all_or_nothing` none does and InvalidValue tells all problems.
+        `all_or_nothing` none does and InvalidValue tells all problems. InvalidValue also where
+        a survey is here with other things hidden than in what arrives.
         """
+        self.refuse_mixing(rows)
         for picture in pictures:
             self._photos.keep(picture)
         now = take_time(self._clock())
@@ -80,8 +100,10 @@ class Exchange:
     def merge_from(self, other: Exchange) -> Merged:
         """Join another notebook's journal and pictures to this one: see merge.py.
 
-        The other is only read. Raises InvalidValue where the two went on apart under one name.
+        The other is only read. Raises InvalidValue where the two went on apart under one name,
+        or hold one survey with different things hidden.
         """
+        refuse_merging(self._connection, other._connection)
         names = other._photos.names_in(other._connection)
         fresh = [name for name in names if not self._photos.has(name) and other._photos.has(name)]
         for name in fresh:

@@ -21,7 +21,8 @@ STAMPS = ("id", "created_utc", "changed_utc", "deleted_utc")
 
 
 class Written(NamedTuple):
-    """One value a field was given: when, by which action, and where that stands."""
+    """One value a field was given: when, by which action, and where that stands. The time is
+    the row's own stamp, so that what was brought in out of a file counts as old as it is."""
 
     when: str
     action_id: str
@@ -41,21 +42,21 @@ class Joined:
 def joined_row(connection: Connection, causes: Causes, kind: Kind, row_id: str) -> Joined:
     """The row that all entries of the journal make together."""
     entries = connection.rows(
-        "SELECT a.number, a.when_utc, a.action_id, j.before, j.after FROM journal j "
+        "SELECT a.number, a.action_id, j.before, j.after FROM journal j "
         "JOIN journal_action a ON a.number = j.action "
         "WHERE j.row_id = ? AND j.kind = ? ORDER BY j.number",
         (row_id, kind.table),
     )
     written: dict[str, list[Written]] = {}
     stamps: list[dict[str, Any]] = []
-    for number, when, action_id, before, after in entries:
+    for number, action_id, before, after in entries:
         new = json.loads(after)
         old = json.loads(before) if before is not None else None
         stamps.append(new)
         for name, value in new.items():
             if old is None or name not in old or old[name] != value:
                 written.setdefault(name, []).append(
-                    Written(when, action_id, causes.places[number], value)
+                    Written(str(new["changed_utc"]), action_id, causes.places[number], value)
                 )
     held: dict[str, Any] = {}
     conflicts: dict[str, tuple[Written, ...]] = {}

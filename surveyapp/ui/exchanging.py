@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.formats import LEAD_FORMATS, SURVEY_FORMATS, format_of_file
-from surveyapp.model import LatLon, Row, Site, Stop, Survey, new_id
+from surveyapp.model import LatLon, Row, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.words import counted
@@ -156,6 +156,7 @@ def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
     known, out, privacy = survey_format(wish["key"]), Path(wish["out"]), _privacy(wish)
     out.parent.mkdir(parents=True, exist_ok=True)
     with Notebook.open(notebook_path) as notebook, tempfile.TemporaryDirectory() as workspace:
+        privacy = replace(privacy, salt=notebook.salt_of_copies())
         rows = notebook.rows_of(wish["surveys"] or None)
         files = notebook.pictures_of(rows)
         content = hidden(Content(rows=rows, pictures=files), privacy, Path(workspace))
@@ -178,5 +179,4 @@ def _privacy(wish: dict[str, Any]) -> Privacy:
         devices="devices" in hide,
         exact_times="times" in hide,
         grid_m=safe.grid_m if "places" in hide else None,
-        salt=new_id(),
     )

@@ -27,7 +27,18 @@ from surveyapp.exchange.privacy import (
     told,
 )
 from surveyapp.geometry.geodesy import inverse
-from surveyapp.model import Device, Photo, Reading, Remark, Row, Sighting, Site, SpeedRun, Stop
+from surveyapp.model import (
+    Device,
+    Photo,
+    Reading,
+    Remark,
+    Row,
+    Sighting,
+    Site,
+    SpeedRun,
+    Stop,
+    Survey,
+)
 from tests.exchange.survey_contents import SECRET_COMMENT, one_of_each, picture_with_facts
 from tests.store.one_of_each import ROWS, WHEN
 
@@ -38,19 +49,26 @@ HOME_ROWS: tuple[Row, ...] = (
     Stop(id="home-stop", survey_id="survey-1", number=9, time_utc=WHEN, lat_deg=NEAR_HOME[0],
          lon_deg=NEAR_HOME[1], place_text="Kitchen Lane"),
     Site(id="home-site", name="Doorstep node", lat_deg=HOME[0], lon_deg=HOME[1]),
-    Sighting(id="home-sighting", stop_id="stop-1", site_id="home-site", bearing_deg=33.125),
+    Sighting(id="home-sighting", stop_id="stop-1", site_id="home-site", bearing_deg=33.125,
+             facing_deg=-47.625),
     Reading(id="home-reading", stop_id="home-stop", device_id="device-1", time_utc=WHEN),
     SpeedRun(id="home-run", stop_id="home-stop", device_id="device-1", time_utc=WHEN,
              reading_id="home-reading", down_mbps=777.125),
     Remark(id="home-remark", stop_id="home-stop", time_utc=WHEN, text="by my own door"),
 )  # fmt: skip
+FAR_ROWS: tuple[Row, ...] = (
+    Sighting(id="facing-only", stop_id="stop-1", site_id="site-1", sector_id="sector-1",
+             facing_deg=-47.625),
+    Stop(id="no-place", survey_id="survey-1", number=10, time_utc=WHEN, place_text="Cellar Yard"),
+)  # fmt: skip
+ON_GRID = Privacy(picture_facts=False, devices=False, exact_times=False)
 SAFE = Privacy(home_places=(HomePlace(lat_deg=HOME[0], lon_deg=HOME[1]),), salt="s")
 
 
 @pytest.fixture
 def content(tmp_path: Path) -> Content:
     """One row of each kind, and some near home, with a picture that tells too much."""
-    return one_of_each(tmp_path, (*ROWS, *HOME_ROWS))
+    return one_of_each(tmp_path, (*ROWS, *HOME_ROWS, *FAR_ROWS))
 
 
 def bytes_of(known: SurveyFormat, content: Content, folder: Path) -> bytes:
@@ -93,7 +111,8 @@ def test_what_is_hidden_is_in_no_byte(
         b"Kitchen Lane", b"device-1", b"Phone A", b"Cracked corner", b"Invented OS 4",
         *written(60.1705), *written(24.9405), b"12:00:00.25", b"T12:00:00.250000",
         SECRET_COMMENT, b"SecretMaker", b"2026:05:04", b"TRAILING SECRET", b"Exif",
-        b"27.4", struct.pack("<d", 27.4), b"33.125",
+        b"27.4", struct.pack("<d", 27.4), b"33.125", b"47.625", struct.pack("<d", -47.625),
+        b"Mill Street", b"Cellar Yard", b"Invented quay",
     ]  # fmt: skip
     if near_home is NearHome.CUT:
         secrets += [*texts(HOME_ROWS), b"Doorstep", b"by my own door", b"777.125"]
@@ -119,7 +138,7 @@ def test_what_is_left_stands_by_itself(content: Content, tmp_path: Path) -> None
 
     assert named <= ids
     assert {type(row) for row in safe.rows} == {type(row) for row in content.rows}
-    assert len(safe.rows) == len(ROWS)
+    assert len(safe.rows) == len(ROWS) + len(FAR_ROWS)
 
 
 def test_phones_are_numbered_alike_in_every_row_and_cannot_be_traced(content: Content) -> None:
@@ -174,6 +193,27 @@ def test_nothing_within_the_radius_of_home_is_left(azimuth: float, distance_m: f
     stop = Stop(survey_id="survey-1", number=1, time_utc=WHEN, lat_deg=lat, lon_deg=lon)
 
     assert hidden(Content(rows=[stop]), replace(SAFE, grid_m=None), Path()).rows == []
+
+
+def test_a_stops_street_goes_with_its_place_and_stays_with_it(content: Content) -> None:
+    """'Mill Street, between ...' tells more than a grid of 50 m hides; it once stayed."""
+    assert {stop.place_text for stop in hidden(content, ON_GRID, Path()).of(Stop)} == {""}
+    kept = hidden(content, replace(NOTHING, home_places=SAFE.home_places), Path())
+    assert [stop.place_text for stop in kept.of(Stop)] == ["Mill Street", ""]
+
+
+def test_the_way_a_panel_faces_goes_with_the_bearings(content: Content) -> None:
+    """Panel azimuth and facing make a bearing: with the site's place that is a line to the stop."""
+    assert {one.facing_deg for one in hidden(content, ON_GRID, Path()).of(Sighting)} == {None}
+
+
+def test_a_copy_says_what_was_hidden_and_a_copy_of_it_says_more(content: Content) -> None:
+    """In the survey itself, so that every format carries it; what was hidden before stays said."""
+    once = hidden(content, ON_GRID, Path())
+    twice = hidden(once, replace(NOTHING, devices=True), Path())
+
+    assert [one.hidden for one in once.of(Survey)] == ["exact stops, exact times"]
+    assert [one.hidden for one in twice.of(Survey)] == ["exact stops, exact times, phones"]
 
 
 def test_pictures_from_no_known_place_go_where_home_is_hidden(content: Content) -> None:
