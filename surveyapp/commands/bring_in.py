@@ -1,42 +1,22 @@
-"""`surveyapp import`: bring surveys, walks and leads from files into a notebook."""
+"""`surveyapp import`: bring surveys, walks, leads, runs and photos into a notebook."""
 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from surveyapp.commands.arguments import Command
+from surveyapp.commands.arrival import Kept, Read, lines_of, values_of
+from surveyapp.commands.arriving_files import Goal, read_photos, read_runs, sorted_files
 from surveyapp.commands.output import answer, json_option
 from surveyapp.errors import InvalidValue
 
 if TYPE_CHECKING:
     from surveyapp.store.notebook import Notebook
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Kept:
-    """What became of a file's rows: new, newer than those there, and known already."""
-
-    new: int
-    changed: int = 0
-    known: int
-    problems: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Read:
-    """A file that was read, and how its good rows are kept."""
-
-    file: Path
-    noun: str
-    keep: Callable[[Notebook], _Kept]
-    problems: tuple[str, ...]
-    notes: tuple[str, ...] = ()
 
 
 @click.command(cls=Command, name="import", short_help="Bring files into a notebook.")
@@ -46,12 +26,24 @@ class _Read:
 )
 @click.option("--all-or-nothing", is_flag=True, help="Keep nothing where one row is wrong.")
 @click.option("--tracks", is_flag=True, help="Take the tracks of GPX files, not their waypoints.")
+@click.option("--survey", metavar="TITLE", help="The survey of runs and photos, by its title.")
+@click.option("--stop", type=int, metavar="N", help="The stop of runs and photos, by its number.")
+@click.option("--device", metavar="NAME", help="The phone that made the runs.")
 @json_option
 def command(
-    notebook: Path, files: tuple[Path, ...], all_or_nothing: bool, tracks: bool, as_json: bool
+    notebook: Path,
+    files: tuple[Path, ...],
+    all_or_nothing: bool,
+    tracks: bool,
+    as_json: bool,
+    **goal: Any,
 ) -> None:
     """Bring FILEs into NOTEBOOK: surveys that export wrote, GPX tracks and NMEA logs (as the
-    stops along them), or leads (CSV, GeoJSON, GPX waypoints, KML placemarks).
+    stops along them), leads (CSV, GeoJSON, GPX waypoints, KML placemarks), results of iperf3
+    --json, output of ping, and photos. A folder stands for the runs and photos in it.
+
+    A run goes to the stop of that day in whose time it was made, a photo by its place and time;
+    the reason is told. Two directions and a ping within ten minutes are one run.
 
     The notebook is made where there is none yet. Of what it holds already the newer stands, so
     the same file twice changes nothing; rows that are wrong are listed with their place.
@@ -61,23 +53,38 @@ def command(
     told: list[dict[str, object]] = []
     lines: list[str] = []
     with tempfile.TemporaryDirectory() as folder:
-        workspace = Path(folder)
-        read = [_read(file, workspace, tracks) for file in files]  # all, before any is kept
+        read, passed = _read_all(files, Path(folder), tracks, Goal(**goal))
         wrong = [f"{one.file}, {problem}" for one in read for problem in one.problems]
         if all_or_nothing and wrong:
             raise _nothing_kept(wrong)
         with Notebook.open(notebook) if notebook.exists() else Notebook.create(notebook) as opened:
             for one in read:
+                opened.refuse_mixing(one.rows)  # all, before any is kept
+            for one in read:
                 kept = one.keep(opened)
-                problems = [*one.problems, *kept.problems]
-                told.append(_values(one, kept, problems))
-                lines.append(f"{one.file}: {_count(one, kept)}.")
-                lines += [f"Left out, {problem.rstrip('.')}." for problem in problems]
-                lines += one.notes
-    answer({"files": told}, lines, as_json=as_json)
+                told.append(values_of(one, kept))
+                lines += lines_of(one, kept)
+    answer({"files": told, "passed_over": passed}, [*lines, *passed], as_json=as_json)
 
 
-def _read(file: Path, workspace: Path, tracks: bool) -> _Read:
+def _read_all(
+    files: Sequence[Path], workspace: Path, tracks: bool, goal: Goal
+) -> tuple[list[Read], list[str]]:
+    """All files, before any is kept; and what was passed over in folders."""
+    found = sorted_files(files)
+    if not found.runs and goal.device is not None:
+        raise InvalidValue("--device says which phone made speed runs: no file holds any.")
+    if not (found.runs or found.pictures) and (goal.stop is not None or goal.survey is not None):
+        raise InvalidValue("--stop and --survey are for runs and photos: no file holds any.")
+    read = [_read(file, workspace, tracks) for file in found.others]
+    if found.runs:
+        read += read_runs(found.runs, goal)
+    if found.pictures:
+        read += read_photos(found.pictures, goal)
+    return read, list(found.passed)
+
+
+def _read(file: Path, workspace: Path, tracks: bool) -> Read:
     """A file's rows, and how to keep them."""
     from surveyapp.exchange.formats import format_of_file
 
@@ -86,33 +93,33 @@ def _read(file: Path, workspace: Path, tracks: bool) -> _Read:
     return _read_survey(file, workspace, tracks)
 
 
-def _read_leads(file: Path) -> _Read:
+def _read_leads(file: Path) -> Read:
     from surveyapp.exchange.formats import read_leads
     from surveyapp.exchange.leads import new_leads
     from surveyapp.model import Site
 
     found = read_leads(file)
 
-    def keep(notebook: Notebook) -> _Kept:
+    def keep(notebook: Notebook) -> Kept:
         fresh, old = new_leads(found.leads, notebook.all(Site))
         if fresh:
             notebook.save(*fresh, what=f"leads of {file.name}")
-        return _Kept(new=len(fresh), known=len(old))
+        return Kept(new=len(fresh), known=len(old))
 
     problems = tuple(str(problem) for problem in found.problems)
-    return _Read(file=file, noun="lead", keep=keep, problems=problems)
+    return Read(file=str(file), noun="lead", keep=keep, problems=problems)
 
 
-def _read_survey(file: Path, workspace: Path, tracks: bool) -> _Read:
+def _read_survey(file: Path, workspace: Path, tracks: bool) -> Read:
     from surveyapp.exchange.formats import read_survey
 
     found = read_survey(file, workspace, tracks=tracks)
 
-    def keep(notebook: Notebook) -> _Kept:
+    def keep(notebook: Notebook) -> Kept:
         came = notebook.bring_in(
             found.rows, found.pictures, what=f"rows of {file.name}", all_or_nothing=False
         )
-        return _Kept(
+        return Kept(
             new=came.added,
             changed=came.changed,
             known=came.same + came.older,
@@ -120,7 +127,9 @@ def _read_survey(file: Path, workspace: Path, tracks: bool) -> _Read:
         )
 
     problems = tuple(str(trouble) for trouble in found.troubles)
-    return _Read(file=file, noun="row", keep=keep, problems=problems, notes=found.notes)
+    return Read(
+        file=str(file), noun="row", keep=keep, problems=problems, notes=found.notes, rows=found.rows
+    )
 
 
 def _nothing_kept(wrong: list[str]) -> InvalidValue:
@@ -129,20 +138,3 @@ def _nothing_kept(wrong: list[str]) -> InvalidValue:
         value=wrong,
         problems=wrong,
     )
-
-
-def _values(one: _Read, kept: _Kept, problems: list[str]) -> dict[str, object]:
-    return {
-        "file": str(one.file),
-        "new": kept.new,
-        "changed": kept.changed,
-        "known": kept.known,
-        "problems": problems,
-        "notes": list(one.notes),
-    }
-
-
-def _count(one: _Read, kept: _Kept) -> str:
-    noun = one.noun if kept.new == 1 else f"{one.noun}s"
-    changed = f", {kept.changed} changed" if kept.changed else ""
-    return f"{kept.new} new {noun}{changed}, {kept.known} in the notebook already"

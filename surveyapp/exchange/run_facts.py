@@ -6,6 +6,7 @@ that do not contradict one another are one run; `runs_of` joins them.
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -33,11 +34,13 @@ _FIRST_YEAR = 2000
 class RunFacts:
     """A run, or a part of one; None where nothing measured it.
 
-    `time_told` says where the time comes from when it is not the program's own. A `paced` part
-    sent at a rate it was told (UDP): beside an unpaced one it adds jitter and loss only.
+    `prints` tells its parts from all others, by the SHA-256 of their text; `time_told` says
+    where the time comes from when it is not the program's own. A `paced` part sent at a rate it
+    was told (UDP): beside an unpaced one it adds jitter and loss only.
     """
 
     files: tuple[str, ...]
+    prints: tuple[str, ...] = ()
     time_utc: datetime | None = None
     time_told: str = ""
     host: str = ""
@@ -93,9 +96,10 @@ def read_run_text(text: str, path: Path = PASTED) -> RunFacts:
     """
     rest, parts = text, []
     for found, rest in _objects(text):  # noqa: B007  what stands behind the last one is ping's
-        parts.append(_of_iperf3(result_of(object_of(found, path), path), path))
+        found_part = _of_iperf3(result_of(object_of(found, path), path), path)
+        parts.append(replace(found_part, prints=(_print(found),)))
     if rest.strip() or not parts:
-        parts.append(_of_ping(_ping(rest, path), path))
+        parts.append(replace(_of_ping(_ping(rest, path), path), prints=(_print(rest),)))
     runs = runs_of(parts)
     if len(runs) > 1:
         raise refused(path, f"holds {len(runs)} runs: bring them in one by one")
@@ -138,6 +142,7 @@ def joined_run(run: RunFacts, part: RunFacts) -> RunFacts | None:
     return replace(
         run,
         files=(*run.files, *part.files),
+        prints=(*run.prints, *part.prints),
         time_utc=min(times, default=None),
         host=run.host or part.host,
         streams=(part.streams if leads else None) or run.streams or part.streams,
@@ -186,6 +191,10 @@ def _of_ping(result: PingResult, path: Path) -> RunFacts:
         jitter_ms=result.jitter_ms,
         loss_pct=result.loss_pct,
     )
+
+
+def _print(text: str) -> str:
+    return hashlib.sha256(text.strip().encode()).hexdigest()[:32]
 
 
 def _ping(text: str, path: Path) -> PingResult:

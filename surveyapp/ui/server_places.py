@@ -8,11 +8,13 @@ from surveyapp.exchange.gazetteer import ATTRIBUTION, Gazetteer, Place, folded, 
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import SpeedRun
 from surveyapp.resources import shipped
+from surveyapp.store.notebook import Notebook
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import joined, number
 
 LOOK_BACK = 20  # runs searched for a server of the same name
 OFFERED = 5
+TOWNS = "server_towns"  # the setting: a town for each server's address
 Position = tuple[float, float]
 
 
@@ -39,12 +41,12 @@ def _drawable(sign: str) -> str:
     return plain.capitalize() if sign.isupper() else plain
 
 
-def server_position(session: Session, text: str) -> Position | None:
+def server_position(notebook: Notebook, text: str) -> Position | None:
     """Where an earlier run's server of this name stood, or the town that bears it alone."""
     text = text.strip()
     if not text:
         return None
-    runs = session.notebook.newest(SpeedRun, LOOK_BACK, server_place=text)
+    runs = notebook.newest(SpeedRun, LOOK_BACK, server_place=text)
     for run in runs:
         if run.server_lat_deg is not None and run.server_lon_deg is not None:
             return run.server_lat_deg, run.server_lon_deg
@@ -55,9 +57,21 @@ def server_position(session: Session, text: str) -> Position | None:
     return (only[0].lat_deg, only[0].lon_deg) if len(only) == 1 else None
 
 
+def town_of(notebook: Notebook, host: str) -> str:
+    """The town that was named for a server's address before, or the address itself."""
+    return str(notebook.setting(TOWNS, {}).get(host, host))
+
+
+def keep_town(notebook: Notebook, host: str, town: str) -> None:
+    """Remember in which town the server of this address stands."""
+    known = notebook.setting(TOWNS, {})
+    if host and town and town != host and known.get(host) != town:
+        notebook.keep_setting(TOWNS, {**known, host: town})
+
+
 def server_note(session: Session, text: str) -> str:
     """How far away the server is, as far as that is known, and whose towns these are."""
-    position, stop = server_position(session, text), session.stop
+    position, stop = server_position(session.notebook, text), session.stop
     if not text.strip():
         said = "Type the beginning of the town's name."
     elif position is None:

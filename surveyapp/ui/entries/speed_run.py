@@ -8,8 +8,19 @@ from typing import Any
 from surveyapp.model import Reading, Row, SpeedRun, Streams
 from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
 from surveyapp.ui.entries.field import Choice, Field, Kind
-from surveyapp.ui.entries.form import Form, Texts, amount, chips, choices_of, plain
+from surveyapp.ui.entries.form import Form, Texts, Told, amount, chips, choices_of, plain, whole
 from surveyapp.ui.entries.remaining import ONE_LINE_CHOICE, remaining_fields, remaining_rows
+from surveyapp.ui.entries.run_file import (
+    FROM_FILE,
+    PASTE,
+    RETRANSMITS,
+    choose_run_file,
+    paste_run,
+    remember_file,
+    retransmit_fields,
+    run_time,
+    told_of_file,
+)
 from surveyapp.ui.server_places import offered_towns, server_note, server_position
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, joined, rates_text
@@ -43,6 +54,7 @@ class SpeedRunForm(Form):
         return (
             *device_fields(session, texts),
             *_MEASURED,
+            *retransmit_fields(texts),
             server,
             _STREAMS,
             _together(session),
@@ -50,12 +62,21 @@ class SpeedRunForm(Form):
         )
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """One line instead of the pad."""
-        return (ONE_LINE_CHOICE,)
+        """One line instead of the pad; what iperf3 or ping wrote, from a file or pasted."""
+        return (ONE_LINE_CHOICE, FROM_FILE, PASTE)
 
     def act(self, sheet: Any, action: str) -> None:
-        """Open the one line."""
-        sheet.router.open_entry("one_line")
+        """Open the one line or the list of files, or take the clipboard."""
+        if action == FROM_FILE.value:
+            choose_run_file(sheet)
+        elif action == PASTE.value:
+            paste_run(sheet)
+        else:
+            sheet.router.open_entry("one_line")
+
+    def told(self, session: Session, texts: Texts) -> tuple[Told, ...]:
+        """Which file filled it, and when that run was made."""
+        return told_of_file(session, texts)
 
     def start(self, session: Session) -> Texts:
         """The phone whose turn it is; server and streams as they were last."""
@@ -85,17 +106,26 @@ class SpeedRunForm(Form):
             "server": row.server_place,
             "streams": row.streams.value,
             "together": row.together_with or ALONE,
+            RETRANSMITS: plain(row.retransmits),
         }
+
+    def save(self, session: Session, texts: Texts, row: Any, draft: Any) -> None:
+        """Keep the run; its file is known from then on, and the town of its server."""
+        kept = self.rows(session, texts, row)
+        session.save(*kept, what=self.what(row), finished=draft)
+        run = next(one for one in kept if isinstance(one, SpeedRun))
+        remember_file(session, texts, run.id)
 
     def rows(self, session: Session, texts: Texts, row: Any) -> tuple[Row, ...]:
         """The run, hung on the phone's last reading at this stop."""
         device_id, new = device_of(texts)
         base = row or SpeedRun(
-            stop_id=session.need_stop().id, device_id=device_id, time_utc=session.clock()
-        )
+            stop_id=session.need_stop().id, device_id=device_id,
+            time_utc=run_time(texts) or session.clock(),
+        )  # fmt: skip
         values = {field: amount(texts, name) for name, field in VALUES.items()}
         place = texts.get("server", "").strip()
-        at = server_position(session, place) or (None, None)
+        at = server_position(session.notebook, place) or (None, None)
         run = replace(
             base,
             device_id=device_id,
@@ -105,6 +135,7 @@ class SpeedRunForm(Form):
             together_with=texts.get("together") or None,
             server_lat_deg=at[0],
             server_lon_deg=at[1],
+            retransmits=whole(texts, RETRANSMITS),
             **values,
         )
         return (*new, run, *remaining_rows(texts, run))
