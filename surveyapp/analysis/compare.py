@@ -31,6 +31,9 @@ from surveyapp.model import StopScene
 
 SHOWN_PCT = (5.0, 10.0, 20.0)  # differences for which the needed pairs are told
 WITHIN = timedelta(minutes=10)
+APART = Conditions(within=None, same_device=True)
+OF, ON = ("of", "on"), ("on", "on")  # the download of a phone, on a visit, better on either
+AGAINST, FROM = ("against", "against"), ("from", "from")  # a server, 07:00 to 09:00
 SAME_PLACE_M = 15.0  # two stops closer than this are the same place, our choice
 
 Served = Mapping[str, str | None]
@@ -58,6 +61,7 @@ class Ratio:
 class Comparison:
     """All that is known of one side against the other. `winner` is 'first', 'second' or None.
 
+    How often each side came first is 0 for both where their runs were not made in turn.
     `more_pairs` gives for each percentage of SHOWN_PCT how many further pairs would show such
     a difference in 80 of 100 surveys, at the spread seen; empty below two pairs. `dropouts`
     are those of the two phones, where phones are compared.
@@ -104,6 +108,7 @@ def compare_devices(
         groups,
         quantity,
         Conditions(within=within),
+        OF,
         shared=shared_runs(runs, first_id, second_id, quantity),
         dropouts=(
             dropouts_of(scenes, first_id, second_id),
@@ -133,7 +138,7 @@ def compare_servers(
         for here in [[one for one in runs if one.stop.id == scene.stop.id]]
     ]
     conditions = Conditions(within=within, same_server=False, same_device=True)
-    return _compared((first, second), groups, quantity, conditions)
+    return _compared((first, second), groups, quantity, conditions, AGAINST)
 
 
 def compare_visits(
@@ -148,7 +153,7 @@ def compare_visits(
     """Two visits, paired by place (stops at most `reach_m` apart) on the same phone and server."""
     groups = by_place(runs_of(first, served), runs_of(second, served), reach_m)
     titles = names or (_title(first, "first visit"), _title(second, "second visit"))
-    return _compared(titles, groups, quantity, Conditions(within=None, same_device=True))
+    return _compared(titles, groups, quantity, APART, ON)
 
 
 def compare_hours(
@@ -170,7 +175,7 @@ def compare_hours(
 
     groups = by_place(of(first), of(second), reach_m)
     names = (_span_name(first), _span_name(second))
-    return _compared(names, groups, quantity, Conditions(within=None, same_device=True))
+    return _compared(names, groups, quantity, APART, FROM)
 
 
 def _those(runs: Iterable[RunAt], stop_id: str, device_id: str) -> tuple[RunAt, ...]:
@@ -195,6 +200,7 @@ def _compared(
     groups: Sequence[Group],
     quantity: Quantity,
     conditions: Conditions,
+    links: tuple[str, str],
     shared: SharedRuns | None = None,
     dropouts: tuple[Dropouts, Dropouts] | None = None,
 ) -> Comparison:
@@ -202,9 +208,10 @@ def _compared(
     paired = pair_up(groups, quantity, conditions)
     logs = [pair.log_ratio for pair in paired.pairs]
     ratio = ratio_of(logs) if len(logs) > 1 else None
-    first_first = sum(pair.first_came_first for pair in paired.pairs)
-    second_first = sum(pair.second_came_first for pair in paired.pairs)
-    in_turn = conditions.within is not None and first_first + second_first > 1
+    in_turn = conditions.within is not None
+    first_first = sum(pair.first_came_first for pair in paired.pairs) * in_turn
+    second_first = sum(pair.second_came_first for pair in paired.pairs) * in_turn
+    judged = first_first + second_first > 1  # one run is always first
     finding = Finding(
         first=names[0],
         second=names[1],
@@ -215,8 +222,10 @@ def _compared(
         high=ratio.interval.high if ratio else 0.0,
         p=ratio.p if ratio else 1.0,
         evident=ratio is not None and is_evident(ratio),
-        first_came_first=first_first if in_turn else 0,
-        second_came_first=second_first if in_turn else 0,
+        first_came_first=first_first if judged else 0,
+        second_came_first=second_first if judged else 0,
+        of=links[0],
+        on=links[1],
     )
     return Comparison(
         first=names[0],

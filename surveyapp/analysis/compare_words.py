@@ -17,7 +17,8 @@ _NOUN = {Quantity.DOWN: "download", Quantity.UP: "upload", Quantity.PING: "ping"
 class Finding:
     """What the words are made of. `ratio` is None below two pairs, `low` to `high` its 95 %
     interval; `evident` that test and interval agree on a difference. How often each side ran
-    first is 0 for both where their runs were not made in turn."""
+    first is 0 for both where their runs were not made in turn. `of` and `on` are the words
+    between a quantity and a side: the download of a phone, better on a phone."""
 
     first: str
     second: str
@@ -30,6 +31,8 @@ class Finding:
     evident: bool
     first_came_first: int = 0
     second_came_first: int = 0
+    of: str = "of"
+    on: str = "on"
 
     @property
     def always_first(self) -> str | None:
@@ -49,19 +52,20 @@ class Finding:
 def sentence_of(finding: Finding) -> str:
     """The comparison in one sentence."""
     first, second, noun = finding.first, finding.second, _NOUN[finding.quantity]
+    of, on = finding.of, finding.on
     if finding.ratio is None:
         pairs = "one pair" if finding.pairs == 1 else "no pair"
-        return f"There is {pairs} of runs to compare {first} and {second} by, so nothing is said."
+        return f"There is {pairs} of runs to compare {first} with {second} by, so nothing is said."
     seen = (
-        f"over {finding.pairs} pairs the {noun} of {first} was {figure(finding.ratio)} times "
-        f"that of {second} (95 % interval {figure(finding.low)} to {figure(finding.high)})"
+        f"over {finding.pairs} pairs the {noun} {of} {first} was {figure(finding.ratio)} times "
+        f"that {of} {second} (95 % interval {figure(finding.low)} to {figure(finding.high)})"
     )
     if finding.winner is not None:
         better = first if finding.winner == "first" else second
         other = second if finding.winner == "first" else first
         return (
-            f"The {noun} was better on {better} than on {other}: {seen}; were they alike, chance "
-            f"would part them as far in {share(finding.p)} of such surveys."
+            f"The {noun} was better {on} {better} than {on} {other}: {seen}; were they alike, "
+            f"chance would part them as far in {share(finding.p)}."
         )
     if finding.evident:
         return (
@@ -72,7 +76,7 @@ def sentence_of(finding: Finding) -> str:
         return f"{_capital(seen)}: too few pairs to tell a difference from chance."
     return (
         f"No difference is shown: {seen}, and were they alike, chance would part them as far in "
-        f"{share(finding.p)} of such surveys."
+        f"{share(finding.p)}."
     )
 
 
@@ -88,7 +92,7 @@ def doubts_of(finding: Finding, pairs: Sequence[Pair]) -> tuple[str, ...]:
     unsettled = sum(pair.unsettled for pair in pairs)
     if unsettled:
         told.append(
-            f"In {unsettled} of {len(pairs)} pairs the serving sector is not settled for both "
+            f"In {unsettled} of {len(pairs)} pairs the serving sector is not settled on both "
             "sides, so they may have been on different ones."
         )
     if 2 <= len(pairs) < fewest_pairs():
@@ -115,10 +119,10 @@ def figure(value: float) -> str:
 
 
 def share(p: float) -> str:
-    """A probability as a share of surveys."""
+    """A probability as a share of surveys: '12 % of such surveys'."""
     if p < 0.001:
-        return "fewer than 1 in 1000"
-    return f"{100.0 * p:.2g} %" if p < 0.995 else "nearly all"
+        return "fewer than 1 in 1000 such surveys"
+    return f"{100.0 * p:.2g} % of such surveys" if p < 0.995 else "nearly all such surveys"
 
 
 def _capital(text: str) -> str:

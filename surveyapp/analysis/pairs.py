@@ -91,7 +91,7 @@ def _usable(one: RunAt, quantity: Quantity, reasons: Counter[str]) -> bool:
     """Whether a run has a value a ratio can be made of, and was made alone."""
     value = quantity.of(one.run)
     if one.shared_with is not None:
-        reasons["made together with another phone's run, so it had only a share"] += 1
+        reasons["made at the same time as another phone's, which had its share"] += 1
         return False
     if value is None:
         reasons[f"without a value for {quantity.value}"] += 1
@@ -131,7 +131,7 @@ def why_apart(one: RunAt, other: RunAt, conditions: Conditions) -> str | None:
 
 def _partings(one: RunAt, other: RunAt, conditions: Conditions) -> Iterator[str]:
     if conditions.same_device and one.run.device_id != other.run.device_id:
-        yield "by another phone"
+        yield "on another phone"
     if one.has_5g is not None and other.has_5g is not None and one.has_5g != other.has_5g:
         yield "with 5G on one side only (counted as lost 5G)"
     if _differ(one.sector_id, other.sector_id):
@@ -152,10 +152,10 @@ def _differ(one: str | None, other: str | None) -> bool:
 def _why_alone(run: RunAt, others: Sequence[RunAt], conditions: Conditions) -> str:
     """Why a run found no partner, told by the run of the other side nearest in time."""
     if not others:
-        return "with no run of the other side at that place"
+        return "without a run of the other side at that place"
     nearest = min(others, key=lambda other: abs(other.time_utc - run.time_utc))
     why = why_apart(run, nearest, conditions)
-    return why or "more often repeated than the other side's runs there"
+    return why or "more than the other side has there"
 
 
 def _pair(place: str, matches: Sequence[Match], quantity: Quantity) -> Pair:

@@ -163,6 +163,8 @@ def as_values(found: Comparison) -> dict[str, Any]:
 
 
 def _lines(found: Comparison) -> list[str]:
+    from surveyapp.analysis.compare_notes import notes_of
+
     unit = UNITS[found.quantity.value]
     lines = [found.sentence, ""]
     if found.pairs:
@@ -179,45 +181,29 @@ def _lines(found: Comparison) -> list[str]:
             ],
         )
         lines.append("")
-    lines += pairs(_figures(found))
-    lines += [f"Left out: {one.runs} runs {one.reason}." for one in found.left_out]
-    return lines + [f"Doubt: {doubt}" for doubt in found.doubts]
+    lines += [*pairs(_figures(found)), ""]
+    return lines + list(notes_of(found)) + [f"Doubt: {doubt}" for doubt in found.doubts]
 
 
 def _figures(found: Comparison) -> list[tuple[str, str]]:
     """Names and values of what is known."""
+    from surveyapp.analysis.compare_words import figure
+
     told = [("pairs", str(len(found.pairs)))]
-    if found.ratio is not None:
-        one = found.ratio
-        rank = f"{one.rank.low:.2f} to {one.rank.high:.2f} at {100 * one.rank.confidence:.1f} %"
-        told += [
-            ("ratio of means", f"{one.ratio:.2f}"),
-            ("95 % interval", f"{one.interval.low:.2f} to {one.interval.high:.2f}"),
-            ("typical ratio", f"{one.typical:.2f}, by ranks {rank}"),
-            ("exact test" if one.exact else "test", f"p {one.p:.4f}"),
-            ("spread of a pair", f"{one.spread_pct:.0f} %"),
-        ]
-    told += [
-        (f"{name} ran first", "1 time" if count == 1 else f"{count} times")
-        for name, count in (
-            (found.first, found.first_came_first),
-            (found.second, found.second_came_first),
-        )
+    if found.ratio is None:
+        return told
+    one = found.ratio
+    rank = f"{figure(one.rank.low)} to {figure(one.rank.high)}"
+    return [
+        *told,
+        ("ratio of means", figure(one.ratio)),
+        ("95 % interval", f"{figure(one.interval.low)} to {figure(one.interval.high)}"),
+        (
+            "typical ratio",
+            f"{figure(one.typical)}, by ranks {rank} at {100 * one.rank.confidence:.1f} %",
+        ),
+        (
+            "exact test" if one.exact else "test",
+            f"p {one.p:.4f}" if one.p >= 0.0001 else "p < 0.0001",
+        ),
     ]
-    told += [
-        (f"to see {pct:g} %", "enough pairs" if not count else f"some {count} more pairs")
-        for pct, count in found.more_pairs
-    ]
-    if found.shared is not None:
-        stops = "1 stop" if found.shared.stops == 1 else f"{found.shared.stops} stops"
-        told.append(
-            ("run together", f"{stops}, where {found.first} had {100 * found.shared.share:.0f} % "
-             f"of {found.shared.median_sum_mbps:.0f} Mbit/s")
-        )  # fmt: skip
-    for name, lost in zip((found.first, found.second), found.dropouts or (), strict=False):
-        rate = "" if lost.per_hour is None else f", {lost.per_hour:.1f} an hour"
-        told.append(
-            (f"losses of {name}", f"5G lost: {lost.lost_5g}, radio resets: {lost.radio_resets}"
-             f"{rate}; stops without 5G beside the other: {lost.without_5g}")
-        )  # fmt: skip
-    return told

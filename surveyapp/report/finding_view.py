@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from surveyapp.analysis.compare import Comparison
+from surveyapp.analysis.compare_notes import notes_of
 from surveyapp.analysis.compare_words import figure
-from surveyapp.analysis.dropouts import Dropouts
 from surveyapp.analysis.sector_fit import SectorFit
 from surveyapp.analysis.value_doubts import DoubtKind
 from surveyapp.model import Row
 from surveyapp.report.account import Account
 from surveyapp.report.cover import PanelCover
 from surveyapp.report.figures import NOUN
-from surveyapp.report.words import capital, counted, listed, number, share, tidy
+from surveyapp.report.words import capital, listed, number, tidy
 
 HEADINGS = ("", "Pairs", "Ratio", "95 % interval", "Typical ratio", "By chance alone")
 
@@ -68,52 +68,7 @@ def _numbers(one: Comparison) -> tuple[str, ...]:
 
 def _notes(main: Comparison) -> Iterable[str]:
     yield from (tidy(doubt) for doubt in main.doubts)
-    if main.first_came_first + main.second_came_first:
-        yield (
-            f"{main.first} ran first {_times(main.first_came_first)}, {main.second} "
-            f"{_times(main.second_came_first)}."
-        )
-    for left in main.left_out:
-        yield f"Left out: {counted(left.runs, 'run')} {left.reason}."
-    if main.ratio is not None:
-        spread = number(main.ratio.spread_pct, 0)
-        needed = ", ".join(f"{more} for {number(pct, 0)} %" for pct, more in main.more_pairs)
-        yield (
-            f"One pair mostly differs from the mean by up to {spread} %. Further pairs that would "
-            f"show a difference of so much in 8 of 10 surveys: {needed}."
-        )
-    if main.shared is not None:
-        yield (
-            f"Run at the same time at {counted(main.shared.stops, 'stop')}, kept apart: "
-            f"{main.first} had {share(main.shared.share)} of the sum, and both together "
-            f"{number(main.shared.median_sum_mbps, 0)} Mbit/s."
-        )
-    for name, held in zip((main.first, main.second), main.dropouts or (), strict=False):
-        yield dropouts_text(name, held)
-
-
-def dropouts_text(name: str, held: Dropouts) -> str:
-    """How often a phone lost 5G or its radio, and how that is an hour."""
-    rate = held.per_hour
-    told = (
-        f", {number(rate, 2)} such losses an hour over {number(held.hours, 1)} hours"
-        if rate
-        else ""
-    )
-    apart = (
-        f"; at {counted(held.without_5g, 'stop')} it had no 5G where the other did"
-        if held.without_5g
-        else ""
-    )
-    lost = f"lost 5G {_times(held.lost_5g)}" if held.lost_5g else "never lost 5G"
-    resets = held.radio_resets
-    radio = f"its radio was reset {_times(resets)}" if resets else "its radio was never reset"
-    return f"{name} {lost}; {radio}{told}{apart}."
-
-
-def _times(count: int) -> str:
-    """'never', 'once', '3 times'."""
-    return {0: "never", 1: "once"}.get(count, f"{count} times")
+    yield from (tidy(note) for note in notes_of(main))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from surveyapp.analysis.compare_notes import notes_of
 from surveyapp.analysis.compare_words import figure
 from surveyapp.analysis.runs import Quantity, settled_sectors
 from surveyapp.model import StopScene
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review
-from surveyapp.ui.words import counted, number, share
+from surveyapp.ui.words import number
 
 if TYPE_CHECKING:
     from surveyapp.analysis.compare import Comparison
-    from surveyapp.analysis.dropouts import Dropouts
 
 PHONES, SERVERS, VISITS = "phones", "servers", "visits"
 SIDES = (
@@ -30,7 +30,7 @@ QUANTITIES = (
     Choice(value=Quantity.UP, label="Upload"),
     Choice(value=Quantity.PING, label="Ping"),
 )
-UNITS = {Quantity.DOWN: "Mbps", Quantity.UP: "Mbps", Quantity.PING: "ms"}
+UNITS = {Quantity.DOWN: "Mbit/s", Quantity.UP: "Mbit/s", Quantity.PING: "ms"}
 BETWEEN = "|"  # parts the two sides in a choice's value
 NEAREST_ENDS = 1.25  # the scale of ratios reaches at least from 1/1.25 to 1.25
 
@@ -137,32 +137,6 @@ def _notes(found: Comparison) -> Iterator[str]:
     if ratio is not None:
         yield (
             f"Typical ratio {figure(ratio.typical)}; {'exact test' if ratio.exact else 'test'} "
-            f"p {number(ratio.p, 3)}; one pair mostly differs by {number(ratio.spread_pct, 0)} %."
+            f"p {number(ratio.p, 3)}."
         )
-    if found.first_came_first + found.second_came_first:
-        yield (
-            f"{found.first} ran first {counted(found.first_came_first, 'time')}, {found.second} "
-            f"{counted(found.second_came_first, 'time')}."
-        )
-    if found.more_pairs:
-        needed = ", ".join(f"{more} for {number(pct, 0)} %" for pct, more in found.more_pairs)
-        yield f"Further pairs that would show a difference in 8 of 10 surveys: {needed}."
-    if found.shared is not None:
-        yield (
-            f"Run at the same time at {counted(found.shared.stops, 'stop')}, kept apart: "
-            f"{found.first} had {share(found.shared.share)} of "
-            f"{number(found.shared.median_sum_mbps, 0)} Mbps."
-        )
-    for name, lost in zip((found.first, found.second), found.dropouts or (), strict=False):
-        yield _losses(name, lost)
-    for left in found.left_out:
-        yield f"Left out: {counted(left.runs, 'run')} {left.reason}."
-
-
-def _losses(name: str, lost: Dropouts) -> str:
-    rate = f", {number(lost.per_hour)} an hour" if lost.per_hour is not None else ""
-    beside = counted(lost.without_5g, "stop")
-    return (
-        f"{name}: 5G lost {counted(lost.lost_5g, 'time')}, radio reset "
-        f"{counted(lost.radio_resets, 'time')}{rate}; without 5G beside the other at {beside}."
-    )
+    yield from notes_of(found)

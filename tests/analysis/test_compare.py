@@ -17,7 +17,7 @@ from surveyapp.analysis.compare import (
     compare_visits,
 )
 from surveyapp.analysis.compare_words import figure
-from surveyapp.analysis.expectation import survey_expectations
+from surveyapp.analysis.expectation import survey_view
 from surveyapp.analysis.runs import Quantity, sectors_served, settled_sectors
 from surveyapp.analysis.standing import serving_at
 from surveyapp.model import Mode, RemarkKind, StopScene, Streams, Survey
@@ -221,8 +221,8 @@ def test_visits_pair_by_place_phone_and_server() -> None:
     assert [math.exp(pair.log_ratio) for pair in found.pairs] == pytest.approx([0.5], abs=ROUNDING)
     assert (found.first, found.second) == ("Walk", "Walk again")
     assert reasons(found) == {
-        "by another phone": 1,
-        "with no run of the other side at that place": 1,
+        "on another phone": 1,
+        "without a run of the other side at that place": 1,
     }
 
 
@@ -236,7 +236,7 @@ def test_servers_pair_on_the_same_phone() -> None:
     found = compare_servers([scene(1, runs)], "Near", "Far")
 
     assert [pair.first_value / pair.second_value for pair in found.pairs] == pytest.approx([2.0])
-    assert reasons(found) == {"by another phone": 1}
+    assert reasons(found) == {"on another phone": 1}
 
 
 def test_hours_pair_by_place_over_midnight_too() -> None:
@@ -273,7 +273,7 @@ def test_a_comparison_knows_the_same_servers_as_the_report(day: Day) -> None:
     """The sectors that served are those of the survey's answers, its PCIs taken together."""
     scenes = [one for one in day.scenes if one.survey.id == day.scenes[0].survey.id]
     told: dict[str, str | None] = {}
-    for one, found in zip(scenes, survey_expectations(scenes), strict=True):
+    for one, found in zip(scenes, survey_view(scenes).expectations, strict=True):
         told |= settled_sectors(one, found.answers)
     alone: dict[str, str | None] = {}
     for one in scenes:

@@ -7,10 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from surveyapp.analysis.dropouts import Dropouts
 from surveyapp.model import Sector, Sighting, Site, Stop, Survey
 from surveyapp.report.account import Account
-from surveyapp.report.finding_view import dropouts_text
 from surveyapp.report.words import number
 from tests.report.conftest import NOON
 from tests.report.reading_pages import Page
@@ -179,15 +177,3 @@ def test_an_unknown_time_zone_counts_as_utc(tell: Callable[..., str]) -> None:
     stop = Stop(survey_id=survey.id, number=1, time_utc=NOON, lat_deg=48.2, lon_deg=16.4)
 
     assert "09:00 · 48.20000, 16.40000" in Page(tell(survey, stop)).words
-
-
-def test_what_a_phone_lost_is_told_as_one_would_say_it() -> None:
-    """Never, once or several times, with the rate of all losses where there were some."""
-    none = Dropouts(lost_5g=0, radio_resets=0, without_5g=0, zero_runs=0, hours=2.0)
-    some = Dropouts(lost_5g=1, radio_resets=3, without_5g=1, zero_runs=0, hours=2.0)
-
-    assert dropouts_text("Phone A", none) == "Phone A never lost 5G; its radio was never reset."
-    assert dropouts_text("Phone B", some) == (
-        "Phone B lost 5G once; its radio was reset 3 times, 2 such losses an hour over 2 hours; "
-        "at 1 stop it had no 5G where the other did."
-    )

@@ -51,7 +51,7 @@ def test_the_mean_comes_first_then_each_stop_on_one_scale(review: Review) -> Non
     assert pair.label == "Phone A and Phone B"
     assert [row.mean for row in view.rows] == [True, False, False, False]
     assert view.rows[0].text.startswith("Mean ratio 2.00, 95 % interval 2.00 to 2.00")
-    assert view.rows[1].text == "Stop 1: 1434 and 717 Mbps, ratio 2.00"
+    assert view.rows[1].text == "Stop 1: 1434 and 717 Mbit/s, ratio 2.00"
     assert all(math.log(view.reach) >= abs(math.log(row.high)) for row in view.rows)
     assert any("enough" in note or "Further pairs" in note for note in view.notes)
 
