@@ -57,11 +57,25 @@ def translations(code: str) -> gettext.NullTranslations:
     """
     if code == SOURCE:
         return gettext.NullTranslations()
+    return gettext.GNUTranslations(io.BytesIO(compiled(read_catalogue(_path_of(code)))))
+
+
+def messages(code: str) -> dict[str, str]:
+    """A language's messages and their translations, without its header; English has none.
+
+    Raises as `translations` does.
+    """
+    if code == SOURCE:
+        return {}
+    return {text: said for text, said in read_catalogue(_path_of(code)).items() if text}
+
+
+def _path_of(code: str) -> Path:
     path = next((p for p in shipped("assets", "languages").glob("*.po") if p.stem == code), None)
     if path is None:
         known = ", ".join(language.code for language in languages())
         raise NotFound(f"There is no language '{code}': choose one of {known}.")
-    return gettext.GNUTranslations(io.BytesIO(compiled(read_catalogue(path))))
+    return path
 
 
 def read_catalogue(path: Path) -> dict[str, str]:

@@ -1,14 +1,17 @@
 """How the program speaks: its language and its units of length. No Kivy here.
 
-`tr` gives a text of the screen in the chosen language; what the catalogue lacks stays English.
+`tr` gives a text of the screen in the chosen language, a sentence put together from parts too
+(see `sentences`); what the catalogue lacks stays English.
 Values are stored in metres whatever is shown.
 """
 
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import lru_cache
 
-from surveyapp.languages import SOURCE, translations
+from surveyapp.languages import SOURCE, messages
+from surveyapp.ui.sentences import Sentences
 from surveyapp.wording import number
 
 FOOT_M = 0.3048  # exact, international foot (1959)
@@ -31,7 +34,12 @@ class Speech:
 
     def tr(self, text: str) -> str:
         """The text in the language in force."""
-        return translations(self.language).gettext(text) if text else ""
+        return text if self.language == SOURCE else _sentences(self.language).said(text)
+
+
+@lru_cache(maxsize=2)
+def _sentences(language: str) -> Sentences:
+    return Sentences(messages(language))
 
 
 speech = Speech()
