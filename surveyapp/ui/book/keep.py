@@ -21,6 +21,7 @@ from surveyapp.ui.keeping import (
     where_words,
 )
 from surveyapp.ui.sheets.file_sheet import FileSheet
+from surveyapp.ui.speech import tr
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets.buttons import Choices
 from surveyapp.ui.widgets.text import Text
@@ -107,7 +108,7 @@ class KeepSection(Section):
         room = self.ids.questions
         room.clear_widgets()
         for question in asked:
-            room.add_widget(Text(text=question.text))
+            room.add_widget(Text(text=tr(question.text)))
             chips = Choices(options=list(question.choices))
             chips.bind(on_choose=lambda _, value, one=question: self._settle(one, value))
             room.add_widget(chips)

@@ -7,6 +7,7 @@ from typing import Any
 from kivy.properties import ListProperty
 
 from surveyapp.ui.screens.page import Page, load_kv
+from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets.text import Text
 
 CAUTIONS = (
@@ -27,7 +28,7 @@ class CautionsPage(Page):
     def on_kv_post(self, *_: Any) -> None:
         """Write the cautions down."""
         for sentence in self.cautions:
-            self.ids.lines.add_widget(Text(text=sentence))
+            self.ids.lines.add_widget(Text(text=tr(sentence)))
 
     def understood(self) -> None:
         """Read: they will not come up by themselves again."""

@@ -25,6 +25,7 @@ from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review, Reviewer
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
+from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets.ratio import RatioLine
 from surveyapp.ui.widgets.rows import Doubt
 from surveyapp.ui.widgets.text import SoftText
@@ -122,7 +123,7 @@ class ComparePage(ReviewedPage):
         for doubt in view.doubts:
             lines.add_widget(Doubt(text=doubt, padding=(16, 0)))
         for note in view.notes:
-            lines.add_widget(SoftText(text=note, padding=(16, 2)))
+            lines.add_widget(SoftText(text=tr(note), padding=(16, 2)))
 
     def show_side(self, value: str) -> None:
         """Phones, servers or visits."""

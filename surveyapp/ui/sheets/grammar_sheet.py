@@ -6,6 +6,7 @@ from typing import Any
 
 from surveyapp.exchange.line_grammar import CHAPTERS, UNREAD
 from surveyapp.ui.sheets.sheet import Sheet, load_kv
+from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets.text import SoftText, Text, Value
 
 UNREAD_RULE = (
@@ -21,7 +22,7 @@ class GrammarSheet(Sheet):
         super().__init__(title="What one line may say", **kwargs)
         chapters = [(chapter.rule, chapter.examples) for chapter in CHAPTERS]
         for rule, examples in (*chapters, (UNREAD_RULE, UNREAD)):
-            self.ids.rows.add_widget(Text(text=rule))
+            self.ids.rows.add_widget(Text(text=tr(rule)))
             for example in examples:
                 self.ids.rows.add_widget(Value(text=example.typed, bold=True))
                 self.ids.rows.add_widget(SoftText(text=example.means))

@@ -12,6 +12,7 @@ from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.expectation_words import Matter, Table, Verdict
 from surveyapp.ui.session import Session
 from surveyapp.ui.sheets.sheet import Sheet, load_kv
+from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets.figures import FigureRow, ReasonBox
 from surveyapp.ui.widgets.rows import Doubt
 from surveyapp.ui.widgets.strip import StripDrawing  # noqa: F401
@@ -117,25 +118,25 @@ class WhySheet(Sheet):
     def _add_reasons(self, matter: Matter) -> None:
         if not matter.asked:
             return
-        self._add(Heading(text=matter.asked))
+        self._add(Heading(text=tr(matter.asked)))
         self._add(*(ReasonBox.of(nth, one) for nth, one in enumerate(matter.reasons, 1)))
         if not matter.reasons:
-            self._add(Aside(text=NOTHING))
+            self._add(Aside(text=tr(NOTHING)))
 
     def _add_doubts(self) -> None:
         if self.verdict.doubts:
-            self._add(Heading(text="What is doubted"))
+            self._add(Heading(text=tr("What is doubted")))
         for doubt in self.verdict.doubts:
             settle = ACCEPTED if doubt.accepted else doubt.settle
-            self._add(Doubt(text=doubt.words), Aside(text=settle))
+            self._add(Doubt(text=doubt.words), Aside(text=tr(settle)))
 
     def _add_table(self, table: Table) -> None:
-        self._add(Heading(text=table.title), *map(FigureRow.of, table.figures))
+        self._add(Heading(text=tr(table.title)), *map(FigureRow.of, table.figures))
 
     def _add_notes(self, matter: Matter) -> None:
         if matter.notes:
-            self._add(Heading(text="What this rests on"))
-        self._add(*(Aside(text=note) for note in matter.notes))
+            self._add(Heading(text=tr("What this rests on")))
+        self._add(*(Aside(text=tr(note)) for note in matter.notes))
 
 
 def _stop_and_phone(session: Session, device_id: str) -> str:

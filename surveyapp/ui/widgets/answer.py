@@ -7,6 +7,7 @@ from kivy.uix.boxlayout import BoxLayout
 
 from surveyapp.ui.answer_words import LegView
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.speech import tr
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets import buttons, icon  # noqa: F401
 from surveyapp.ui.widgets.rows import EmptyState
@@ -60,7 +61,7 @@ class AnswerView(BoxLayout):
             return
         several = len(self.views) > 1
         self.add_widget(
-            Heading(text="What serves here" if several else f"What serves here · {view.title}")
+            Heading(text=tr("What serves here" if several else f"What serves here · {view.title}"))
         )
         if several:
             self._add_chips()
@@ -85,7 +86,7 @@ class AnswerView(BoxLayout):
 
     def _add_words(self, view: LegView) -> None:
         for reason in view.reasons:
-            self.add_widget(SoftText(text=reason))
+            self.add_widget(SoftText(text=tr(reason)))
         if view.settle:
             self.add_widget(Settle(text=view.settle))
 

@@ -11,6 +11,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.scrollview import ScrollView
 
+from surveyapp.ui.speech import tr
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets.field_cell import FieldCell
 from surveyapp.ui.widgets.text import Heading
@@ -66,7 +67,7 @@ class EntryFields(BoxLayout):
             if grid is None or field.section != section:
                 section, grid = field.section, CellGrid()
                 if section:
-                    self.add_widget(Heading(text=section))
+                    self.add_widget(Heading(text=tr(section)))
                 self.add_widget(grid)
                 self.bind(columns=grid.setter("cols"))
                 grid.cols = self.columns

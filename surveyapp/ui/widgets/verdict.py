@@ -7,6 +7,7 @@ from typing import Any
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 
 from surveyapp.ui.expectation_words import Matter, Verdict
+from surveyapp.ui.speech import tr
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets import icon, strip  # noqa: F401
 from surveyapp.ui.widgets.pressable import PressableBox
@@ -40,13 +41,13 @@ class VerdictBox(PressableBox):
         if matter is None:
             return
         self.strip = matter.strip
-        lines.add_widget(Text(text=matter.says, bold=matter.off != 0))
+        lines.add_widget(Text(text=tr(matter.says), bold=matter.off != 0))
         for words in self._reasons(matter):
-            lines.add_widget(SoftText(text=words))
+            lines.add_widget(SoftText(text=tr(words)))
         if not self.typing:
             for other in self.verdict.matters:
                 if other is not matter and other.told:
-                    lines.add_widget(Text(text=other.brief, bold=other.off != 0))
+                    lines.add_widget(Text(text=tr(other.brief), bold=other.off != 0))
         for words in self._doubts():
             lines.add_widget(Doubt(text=words))
 
