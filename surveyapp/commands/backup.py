@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tempfile
 from datetime import datetime
 from pathlib import Path
 
@@ -12,7 +10,7 @@ import click
 from surveyapp.commands.arguments import Command
 from surveyapp.commands.finding import open_notebook
 from surveyapp.commands.output import answer, json_option
-from surveyapp.errors import InvalidValue, NotebookError
+from surveyapp.errors import InvalidValue
 
 
 @click.command(cls=Command, short_help="A whole notebook in one file.")
@@ -30,45 +28,17 @@ def command(
 
     Nothing is hidden in it: it is for yourself, not for publishing.
     """
+    from surveyapp.keeping import back_up, dated, remove_older
+
     if (file is None) == (into is None):
         raise InvalidValue("Give either FILE or --into FOLDER.")
     if keep is not None and into is None:
         raise InvalidValue("--keep goes with --into FOLDER.")
     out = file if file is not None else dated(notebook, into or Path(), datetime.now())
-    if out.exists():
-        raise NotebookError(f"{out} is there already: choose another name.", path=str(out))
-    pictures = write(notebook, out)
-    removed = remove_older(notebook, into, keep) if into is not None and keep is not None else []
+    with open_notebook(notebook) as opened:
+        pictures = back_up(opened, out)
+    removed = remove_older(into, notebook, keep) if into is not None and keep is not None else []
     values = {"file": str(out), "pictures": pictures, "removed": [str(path) for path in removed]}
     lines = [f"{out} was written; pictures in it: {pictures}."]
     lines += [f"{path} was removed: it was older than the newest {keep}." for path in removed]
     answer(values, lines, as_json=as_json)
-
-
-def write(notebook: Path, out: Path) -> int:
-    """Write the backup; how many pictures it holds."""
-    from surveyapp.exchange.backup import DATABASE, write_backup
-
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / DATABASE
-        with open_notebook(notebook) as opened:
-            opened.backup_to(copy)
-        photos = copy.with_name(f"{copy.stem}.photos")
-        pictures = {path.name: path for path in photos.glob("*")} if photos.is_dir() else {}
-        write_backup(copy, pictures, out)
-    return len(pictures)
-
-
-def dated(notebook: Path, folder: Path, now: datetime) -> Path:
-    """The name of a backup made at this moment."""
-    return folder / f"{notebook.stem} {now:%Y-%m-%d %H%M%S}.backup.zip"
-
-
-def remove_older(notebook: Path, folder: Path, keep: int) -> list[Path]:
-    """Remove this notebook's dated backups but the newest `keep`; those removed."""
-    own = re.compile(re.escape(notebook.stem) + r" \d{4}-\d\d-\d\d \d{6}\.backup\.zip")
-    found = sorted(path for path in folder.iterdir() if own.fullmatch(path.name))
-    removed = found[:-keep]
-    for path in removed:
-        path.unlink()
-    return removed

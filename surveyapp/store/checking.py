@@ -9,9 +9,11 @@ from surveyapp.store.photos import PhotoFolder, is_picture_name
 from surveyapp.store.rows import BY_TABLE, KINDS, Kind
 from surveyapp.store.tables import Tables
 
+GROUND = ("ground_street", "ground_building", "ground_furniture")
 
-def damages(connection: Connection, tables: Tables, photos: PhotoFolder) -> list[str]:
-    """Every damage found, one sentence each; empty where the notebook is whole."""
+
+def damages(connection: Connection, tables: Tables) -> list[str]:
+    """Every damage of the file found, one sentence each; empty where it is whole."""
     try:
         found = [
             f"The file is damaged: {said}."
@@ -23,7 +25,10 @@ def damages(connection: Connection, tables: Tables, photos: PhotoFolder) -> list
         for kind in KINDS.values():
             found.extend(_unreadable(connection, tables, kind))
         found.extend(_journal_damages(connection))
-        found.extend(_photo_damages(connection, photos))
+        for table in GROUND:
+            said = connection.one("SELECT rtreecheck(?)", (table,))
+            if said != ("ok",):
+                found.append(f"The ground is damaged ({table}): bring its file in again.")
     except NotebookError as error:
         return [str(error)]
     return found
@@ -32,7 +37,7 @@ def damages(connection: Connection, tables: Tables, photos: PhotoFolder) -> list
 def _unreadable(connection: Connection, tables: Tables, kind: Kind) -> list[str]:
     """Rows whose values are no longer what the model allows."""
     found: list[str] = []
-    for (row_id,) in connection.rows(f"SELECT id FROM {kind.table} ORDER BY rowid"):
+    for (row_id,) in connection.each(f"SELECT id FROM {kind.table} ORDER BY rowid"):
         record = tables.fetch(kind, row_id)
         problems = kind.damages(record) if record else ["has gone"]
         found.extend(f"The {kind.word} {row_id}: {problem}." for problem in problems)
@@ -42,12 +47,12 @@ def _unreadable(connection: Connection, tables: Tables, kind: Kind) -> list[str]
 def _journal_damages(connection: Connection) -> list[str]:
     """Entries that undo and merging could not use."""
     found: list[str] = []
-    for number, when in connection.rows("SELECT number, when_utc FROM journal_action"):
+    for number, when in connection.each("SELECT number, when_utc FROM journal_action"):
         try:
             time_of(when)
         except NotebookError:
             found.append(f"The time of action {number} in the journal cannot be read.")
-    for number, table, before, after in connection.rows(
+    for number, table, before, after in connection.each(
         "SELECT number, kind, before, after FROM journal ORDER BY number"
     ):
         kind = BY_TABLE.get(table)
@@ -63,7 +68,8 @@ def _journal_damages(connection: Connection) -> list[str]:
     return found
 
 
-def _photo_damages(connection: Connection, photos: PhotoFolder) -> list[str]:
+def picture_damages(connection: Connection, photos: PhotoFolder) -> list[str]:
+    """Every picture of a photo that is missing or changed, one sentence each."""
     names = connection.rows("SELECT DISTINCT file FROM photo WHERE deleted_utc IS NULL")
     held = [str(name) for (name,) in names if is_picture_name(name)]
     return [damage for name in held if (damage := photos.damage(name)) is not None]

@@ -8,6 +8,7 @@ share a transaction, and every transaction is opened and closed here, explicitly
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -36,9 +37,7 @@ def told(error: Exception, path: Path) -> SurveyError:
         return InvalidValue(f"A value asked for can stand in no notebook: {error}.")
     match getattr(error, "sqlite_errorcode", 0) & 0xFF:
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
-            return LockedNotebook(
-                f"Another program is using {where}: close it there, then try again.", path=where
-            )
+            return locked(path)
         case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_PERM:
             return ReadOnlyNotebook(
                 f"Nothing can be written beside {where}: move the notebook to a folder you "
@@ -63,6 +62,13 @@ def told(error: Exception, path: Path) -> SurveyError:
                 path=where,
             )
     return NotebookError(f"The notebook {where} could not be used: {error}.", path=where)
+
+
+def locked(path: Path) -> LockedNotebook:
+    """The refusal where another program does not let go of a file."""
+    return LockedNotebook(
+        f"Another program is using {path}: close it there, then try again.", path=str(path)
+    )
 
 
 class Connection:
@@ -93,6 +99,13 @@ class Connection:
         """All rows of a query."""
         try:
             return self._execute(sql, values).fetchall()
+        except _REFUSALS as error:
+            raise told(error, self.path) from error
+
+    def each(self, sql: str, values: Sequence[Any] = ()) -> Iterator[tuple[Any, ...]]:
+        """The rows of a query one by one, for queries whose rows would fill the memory."""
+        try:
+            yield from self._execute(sql, values)
         except _REFUSALS as error:
             raise told(error, self.path) from error
 
@@ -137,6 +150,27 @@ class Connection:
                 self._raw.backup(target)
         except sqlite3.Error as error:
             raise told(error, path) from error
+
+    def copy_over(self, other: Connection) -> None:
+        """Put the whole content of this database in the place of another's, as one transaction.
+
+        Raises LockedNotebook where a third program uses that for longer than BUSY_S.
+        """
+        until = time.monotonic() + BUSY_S
+
+        def patience(*_: int) -> None:
+            if time.monotonic() > until:
+                raise sqlite3.OperationalError("database is locked")
+
+        try:
+            self._raw.backup(other._raw, progress=patience, sleep=0.05)
+            other._raw.execute("PRAGMA wal_checkpoint(PASSIVE)")
+        except sqlite3.OperationalError as error:
+            if "locked" in str(error):
+                raise locked(other.path) from error
+            raise told(error, other.path) from error
+        except sqlite3.Error as error:
+            raise told(error, other.path) from error
 
     def close(self) -> None:
         """Close the file; the last one to close it folds the write-ahead log into it."""

@@ -59,9 +59,9 @@ class Journal:
     def __init__(self, connection: Connection, tables: Tables) -> None:
         self._connection = connection
         self._tables = tables
-        found = connection.one("SELECT origin, home FROM notebook")
-        self.origin: str = found[0] if found else ""
-        self._home: str | None = found[1] if found else None
+        self.origin = ""
+        self._home: str | None = None
+        self._read_name()
         self._here = here(connection.path)
 
     def ends(self) -> tuple[int, int | None, int | None]:
@@ -177,6 +177,7 @@ class Journal:
         chains: tuple[int | None, int | None],
         changes: Sequence[Change],
     ) -> None:
+        self._read_name()  # a backup may have been put in this file's place meanwhile
         if self._home != self._here:
             self._move_in()
         run = self._connection.run
@@ -184,6 +185,11 @@ class Journal:
         for kind, before, after in changes:
             earlier = None if before is None else kind.json(before)
             run(_ENTRY, (number, kind.table, after.values[0], earlier, kind.json(after)))
+
+    def _read_name(self) -> None:
+        found = self._connection.one("SELECT origin, home FROM notebook")
+        if found is not None:
+            self.origin, self._home = found
 
     def _move_in(self) -> None:
         """A copied or moved file goes on under a name of its own, so that two copies that both

@@ -10,13 +10,13 @@ from typing import Any, Self, TypeVar, cast
 
 from surveyapp.errors import InvalidValue, NotFound
 from surveyapp.model import Draft, Photo, Row, Stop, StopScene, Survey
-from surveyapp.store.checking import damages
 from surveyapp.store.connection import Connection
 from surveyapp.store.drafts import Drafts, Settings
 from surveyapp.store.exchange import Exchange
 from surveyapp.store.ground import GroundStore
 from surveyapp.store.journal import HistoryEntry, Journal
-from surveyapp.store.opening import create_file, new_file, open_file
+from surveyapp.store.keeping import Keeping, photo_folder_of
+from surveyapp.store.opening import create_file, open_file
 from surveyapp.store.photos import PhotoFolder
 from surveyapp.store.rows import kind_of
 from surveyapp.store.scene import Scenes
@@ -39,7 +39,7 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
-class Notebook(Exchange):
+class Notebook(Exchange, Keeping):
     """A notebook open for work. It belongs to the thread that opened it: another thread opens
     its own on the same path, and each sees what the other has saved.
 
@@ -50,7 +50,7 @@ class Notebook(Exchange):
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         self.path = connection.path
-        self.photo_folder = _photo_folder_of(self.path)
+        self.photo_folder = photo_folder_of(self.path)
         self.ground = GroundStore(connection, clock)
         self._connection = connection
         self._clock = clock
@@ -258,24 +258,3 @@ class Notebook(Exchange):
         """The number of the next stop of a survey, counting from 1."""
         last = self.newest(Stop, 1, survey_id=survey_id)
         return last[0].number + 1 if last else 1
-
-    def check(self) -> list[str]:
-        """Every damage of the file and its pictures, one sentence each; empty when whole."""
-        return damages(self._connection, self._tables, self._photos)
-
-    def backup_to(self, path: Path | str) -> None:
-        """Copy the notebook as it stands now, with its pictures, while it stays open.
-
-        The pictures go first to the copy's own folder, so a copy of that name is a whole one.
-        Raises NotebookError where something is there already or the disk refuses.
-        """
-        target = Path(path)
-        names = self._photos.names_in(self._connection)
-        with new_file(target) as temporary:
-            if names:
-                self._photos.copy_to(PhotoFolder(_photo_folder_of(target)), names)
-            self._connection.copy_to(temporary)
-
-
-def _photo_folder_of(path: Path) -> Path:
-    return path.with_name(f"{path.stem}.photos")

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from click.testing import Result
 
-from surveyapp.commands.backup import dated, remove_older
+from surveyapp.keeping import dated, remove_older
 from surveyapp.model import Device, Photo, Reading, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from tests.exchange.survey_contents import picture_with_facts
@@ -87,7 +87,7 @@ def test_dated_backups_are_kept_to_a_limit(answer: Answer, notebook: Path, tmp_p
     assert {path.name for path in folder.iterdir()} == {
         old[2].name, strange.name, Path(told["file"]).name,
     }  # fmt: skip
-    assert remove_older(notebook, folder, 2) == []
+    assert remove_older(folder, notebook, 2) == []
 
 
 def test_merging_tells_what_came_and_what_is_to_choose(
@@ -162,3 +162,22 @@ def test_copies_that_went_on_under_one_name_are_refused(
 
     assert result.exit_code == 2
     assert "under one name" in result.stderr
+
+
+def test_a_backup_takes_a_notebooks_place_only_when_asked(
+    answer: Answer, run: Run, notebook: Path, tmp_path: Path
+) -> None:
+    """With --replace the old state comes back, and what stood there goes to a dated backup."""
+    run("backup", notebook, tmp_path / "b.zip")
+    with Notebook.open(notebook) as opened:
+        opened.save(Site(id="later", name="Later"))
+    told = answer("restore", tmp_path / "b.zip", notebook, "--replace")
+    answer("restore", told["kept"], tmp_path / "kept")
+    found = []
+    for path in (notebook, tmp_path / "kept"):
+        with Notebook.open(path) as opened:
+            found.append({site.id for site in opened.all(Site)})
+
+    assert found == [{"site"}, {"site", "later"}]
+    assert Path(told["kept"]).parent.name == "backups"
+    assert run("restore", tmp_path / "b.zip", tmp_path / "none", "--replace").exit_code == 2
