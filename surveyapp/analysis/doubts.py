@@ -11,19 +11,11 @@ from surveyapp.analysis.candidates import (
     POSITION_SIGMA_M,
     UNKNOWN_POSITION_SIGMA_M,
 )
-from surveyapp.analysis.expectation import (
-    StopExpectations,
-    expectations_at,
-    survey_expectations,
-)
-from surveyapp.analysis.leg_links import leg_links
-from surveyapp.analysis.phone_offset import (
-    PhoneOffset,
-    learn_phone_offsets,
-)
+from surveyapp.analysis.expectation import SurveyView
+from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.ping import server_distance_m
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
-from surveyapp.analysis.turned_panels import turned_panels
+from surveyapp.analysis.tied_cells import answers_alone
 from surveyapp.analysis.value_doubts import Doubt, DoubtKind, reading_doubts, run_doubts
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import (
@@ -59,7 +51,7 @@ def doubts_at(
     `answers` are the serving answers where they are at hand already.
     """
     if answers is None:
-        answers = expectations_at(scene, offsets).answers
+        answers = answers_alone(scene, offsets)
     found = [*_position(scene.stop), *_steel(scene)]
     for reading in scene.readings:
         found += reading_doubts(reading)
@@ -70,19 +62,12 @@ def doubts_at(
     return (*found, *_servers(scene))
 
 
-def survey_doubts(
-    scenes: Sequence[StopScene], expectations: Sequence[StopExpectations] | None = None
-) -> tuple[Doubt, ...]:
-    """All doubts of a survey: each stop's, then those that only many stops together show.
-
-    `expectations` are those of `survey_expectations` where they are at hand already.
-    """
-    if expectations is None:
-        expectations = survey_expectations(scenes, learn_phone_offsets(scenes))
+def survey_doubts(view: SurveyView) -> tuple[Doubt, ...]:
+    """All doubts of a survey: each stop's, then those that only many stops together show."""
     found: list[Doubt] = []
-    for scene, expected in zip(scenes, expectations, strict=True):
+    for scene, expected in zip(view.scenes, view.expectations, strict=True):
         found += doubts_at(scene, expected.answers)
-    return (*found, *_turned(scenes, expectations), *_order(scenes))
+    return (*found, *_turned(view), *_order(view.scenes))
 
 
 def _position(stop: Stop) -> Iterator[Doubt]:
@@ -209,17 +194,15 @@ def _servers(scene: StopScene) -> Iterator[Doubt]:
             )
 
 
-def _turned(
-    scenes: Sequence[StopScene], expectations: Sequence[StopExpectations]
-) -> Iterator[Doubt]:
+def _turned(view: SurveyView) -> Iterator[Doubt]:
     """Panels whose noted azimuth fits neither sightings nor readings."""
-    legs = [
-        (scene, leg)
-        for scene, expected in zip(scenes, expectations, strict=True)
-        for leg in leg_links(scene, expected.answers, {}).values()
-    ]
-    names = {leg.sector.id: leg.candidate.name for _, leg in legs}
-    for panel in turned_panels(legs).values():
+    sites = {site.id: site.name for scene in view.scenes for site in scene.sites}
+    names = {
+        sector.id: f"{sites.get(sector.site_id, '')} {sector.label}".strip()
+        for scene in view.scenes
+        for sector in scene.sectors
+    }
+    for panel in view.turned.values():
         if panel.probability >= TURNED:
             yield Doubt(
                 row_id=panel.sector_id,

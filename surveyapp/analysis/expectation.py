@@ -1,7 +1,8 @@
 """What is expected at a stop, and in a whole survey: each reading and each speed run.
 
-`expectations_at` judges one stop by itself. `survey_expectations` judges many stops together:
-readings of one PCI then count as one cell's, and panels that hang otherwise than noted show.
+`survey_view` judges the stops of a survey together: readings of one PCI then count as one
+cell's, and panels that hang otherwise than noted show. `expectations_at` judges one stop, by
+itself or among the others.
 """
 
 from __future__ import annotations
@@ -13,10 +14,9 @@ from surveyapp.analysis.leg_links import LegLink, leg_links
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.reading_expectation import LegExpectation, expect_readings
 from surveyapp.analysis.run_expectation import RunExpectation, expect_runs
-from surveyapp.analysis.standing import LegAnswer, serving_at
-from surveyapp.analysis.tied_cells import tied_answers
+from surveyapp.analysis.standing import LegAnswer
+from surveyapp.analysis.tied_cells import answers_alone, tied_answers
 from surveyapp.analysis.turned_panels import TurnedPanel, turned_panels
-from surveyapp.errors import NoAnswer
 from surveyapp.model import StopScene
 
 
@@ -38,42 +38,73 @@ class StopExpectations:
         return next((run for run in self.runs if run.run_id == run_id), None)
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SurveyView:
+    """The stops of a survey judged together, and what a stop is judged by anew.
+
+    `alone` are each stop's serving answers from its own entries, `turned` what all stops tell
+    of the panels. One stop changed since can be told among the others at once.
+    """
+
+    scenes: tuple[StopScene, ...]
+    alone: tuple[tuple[LegAnswer, ...], ...]
+    turned: Mapping[str, TurnedPanel]
+    expectations: tuple[StopExpectations, ...]
+
+    def joined(self, scene: StopScene, alone: Sequence[LegAnswer]) -> tuple[LegAnswer, ...]:
+        """A stop's answers with what the other stops of the survey say of its PCIs."""
+        others = [
+            (other, answers)
+            for other, answers in zip(self.scenes, self.alone, strict=True)
+            if other.stop.id != scene.stop.id
+        ]
+        scenes, answers = zip((scene, tuple(alone)), *others, strict=True)
+        return tied_answers(scenes, answers)[0]
+
+    def of_stop(self, stop_id: str) -> StopExpectations | None:
+        """What is expected at one of the stops."""
+        return next((one for one in self.expectations if one.stop_id == stop_id), None)
+
+
 def expectations_at(
     scene: StopScene,
     offsets: Mapping[str, PhoneOffset] | None = None,
     *,
     answers: Sequence[LegAnswer] | None = None,
-    turned: Mapping[str, TurnedPanel] | None = None,
+    among: SurveyView | None = None,
 ) -> StopExpectations:
-    """The expectations of one stop.
+    """The expectations of one stop, `among` the others of its survey where they are known.
 
     `offsets` are the phones' own (`learn_phone_offsets`), `answers` the serving answers where
-    they are at hand already, `turned` what a whole survey tells of its panels. A stop without
-    a position has no answers; its runs are judged all the same.
+    they are at hand already, joined with the others' if need be. A stop without a position has
+    no answers; its runs are judged all the same.
     """
     offsets = offsets or {}
     if answers is None:
-        answers = _answers(scene, offsets)
+        alone = answers_alone(scene, offsets)
+        answers = alone if among is None else among.joined(scene, alone)
     legs = leg_links(scene, answers, offsets)
-    if turned is None:
-        turned = turned_panels((scene, leg) for leg in legs.values())
-    return _judged(scene, answers, legs, turned)
+    if among is None:
+        return _judged(scene, answers, legs, turned_panels((scene, leg) for leg in legs.values()))
+    return _judged(scene, answers, legs, among.turned)
 
 
-def survey_expectations(
+def survey_view(
     scenes: Sequence[StopScene], offsets: Mapping[str, PhoneOffset] | None = None
-) -> tuple[StopExpectations, ...]:
-    """The expectations of many stops, in their order, each helped by what the others show."""
+) -> SurveyView:
+    """The stops of one survey judged together, in their order."""
     offsets = offsets or {}
-    answers = tied_answers(scenes, [_answers(scene, offsets) for scene in scenes])
+    alone = tuple(answers_alone(scene, offsets) for scene in scenes)
+    answers = tied_answers(scenes, alone)
     legs = [leg_links(scene, own, offsets) for scene, own in zip(scenes, answers, strict=True)]
     turned = turned_panels(
         (scene, leg) for scene, own in zip(scenes, legs, strict=True) for leg in own.values()
     )
-    return tuple(
+    expectations = tuple(
         _judged(scene, own, links, turned)
         for scene, own, links in zip(scenes, answers, legs, strict=True)
     )
+    return SurveyView(scenes=tuple(scenes), alone=alone, turned=turned, expectations=expectations)
 
 
 def _judged(
@@ -89,11 +120,3 @@ def _judged(
         legs=expect_readings(scene, answers, legs, turned),
         runs=expect_runs(scene, answers),
     )
-
-
-def _answers(scene: StopScene, offsets: Mapping[str, PhoneOffset]) -> tuple[LegAnswer, ...]:
-    """The serving answers, none for a stop that has no position."""
-    try:
-        return serving_at(scene, offsets)
-    except NoAnswer:
-        return ()

@@ -7,14 +7,15 @@ phones have in common cannot be told and stays as wide as before.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from surveyapp.analysis.candidates import usable
 from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
-from surveyapp.model import Carrier, StopScene
+from surveyapp.model import Carrier, Reading, StopScene
 
 UNLEARNED_SIGMA_DB = 4.0  # spread of phones' offsets, common practice
 PAIR_SIGMA_DB = 3.0  # one phone's reading about the level they share: flicker and hand
@@ -30,12 +31,25 @@ class PhoneOffset:
 
 
 def learn_phone_offsets(scenes: Iterable[StopScene]) -> dict[str, PhoneOffset]:
-    """Offset of every device that stood in at least one pair, by device id.
+    """Offset of every device that stood in at least one pair, by device id."""
+    return _learned(scene.readings for scene in scenes)
+
+
+def offsets_from_readings(readings: Iterable[Reading]) -> dict[str, PhoneOffset]:
+    """The same from readings alone, as of a whole notebook."""
+    at_stop: dict[str, list[Reading]] = defaultdict(list)
+    for reading in readings:
+        at_stop[reading.stop_id].append(reading)
+    return _learned(at_stop.values())
+
+
+def _learned(stops: Iterable[Sequence[Reading]]) -> dict[str, PhoneOffset]:
+    """The same from the readings of each stop.
 
     Each offset is normal about 0 with UNLEARNED_SIGMA_DB beforehand, and each level shared by
     some phones is free; the result is the exact posterior of that linear model.
     """
-    groups = [levels for scene in scenes for levels in _shared_levels(scene)]
+    groups = [levels for readings in stops for levels in _shared_levels(readings)]
     devices = sorted({device for levels in groups for device in levels})
     if not devices:
         return {}
@@ -57,10 +71,10 @@ def learn_phone_offsets(scenes: Iterable[StopScene]) -> dict[str, PhoneOffset]:
     }
 
 
-def _shared_levels(scene: StopScene) -> Iterator[Mapping[str, float]]:
+def _shared_levels(readings: Sequence[Reading]) -> Iterator[Mapping[str, float]]:
     """For each cell that two phones or more showed at a stop: mean RSRP by device."""
     shown: dict[tuple[object, ...], dict[str, list[float]]] = {}
-    for reading in scene.readings:
+    for reading in readings:
         for carrier in reading.carriers:
             rsrp = usable(carrier.rsrp_dbm, *RSRP_RANGE_DBM)
             if rsrp is not None:

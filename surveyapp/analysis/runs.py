@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from surveyapp.analysis.phone_offset import PhoneOffset
-from surveyapp.analysis.standing import LEG_NAME, LegAnswer, serving_at
-from surveyapp.analysis.tied_cells import tied_answers
-from surveyapp.errors import NoAnswer
+from surveyapp.analysis.standing import LEG_NAME, LegAnswer
+from surveyapp.analysis.tied_cells import survey_answers
 from surveyapp.model import Mode, Rat, Reading, SpeedRun, Stop, StopScene
 
 SETTLED = 0.5  # a sector at least this probable is taken as the one that served
@@ -107,23 +105,11 @@ def sectors_served(
     It is asked of the leg that carries most: the 5G leg where the phone had one. What one PCI
     shows at several stops of a survey is taken together, as the report does.
     """
-    surveys: dict[str, list[StopScene]] = defaultdict(list)
-    for scene in scenes:
-        surveys[scene.survey.id].append(scene)
+    read = [scene for scene in scenes if scene.readings]
     served: dict[str, str | None] = {}
-    for own in surveys.values():
-        tied = tied_answers(own, [_answers(scene, offsets) for scene in own])
-        for scene, answers in zip(own, tied, strict=True):
-            served |= settled_sectors(scene, answers, at_least)
+    for scene, answers in zip(read, survey_answers(read, offsets), strict=True):
+        served |= settled_sectors(scene, answers, at_least)
     return served
-
-
-def _answers(scene: StopScene, offsets: Mapping[str, PhoneOffset] | None) -> tuple[LegAnswer, ...]:
-    """A stop's serving answers; a stop without readings or a position settles nothing."""
-    try:
-        return serving_at(scene, offsets) if scene.readings else ()
-    except NoAnswer:
-        return ()
 
 
 def settled_sectors(

@@ -11,7 +11,9 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
+from surveyapp.analysis.phone_offset import PhoneOffset
+from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier, serving_at
+from surveyapp.errors import NoAnswer
 from surveyapp.geometry.serving_terms import HIGHEST_PCI, Ranked, ServingAnswer
 from surveyapp.geometry.settle import NOTHING_MORE, SETTLED
 from surveyapp.model import Rat, StopScene
@@ -19,6 +21,35 @@ from surveyapp.model import Rat, StopScene
 WRONG_ANSWER = 0.02  # our assumption
 Cell = tuple[Rat, str, int]
 Shares = dict[str | None, float]
+
+
+def answers_alone(
+    scene: StopScene, offsets: Mapping[str, PhoneOffset] | None = None
+) -> tuple[LegAnswer, ...]:
+    """A stop's serving answers from its own entries, none where it has no position."""
+    try:
+        return serving_at(scene, offsets)
+    except NoAnswer:
+        return ()
+
+
+def survey_answers(
+    scenes: Sequence[StopScene], offsets: Mapping[str, PhoneOffset] | None = None
+) -> list[tuple[LegAnswer, ...]]:
+    """The serving answers of many stops, in their order, joined within each survey.
+
+    Whoever tells of a stop that stands in a notebook takes its answers from here or from a
+    `SurveyView`, so that screens, commands and the report say the same.
+    """
+    surveys: dict[str, list[int]] = defaultdict(list)
+    for place, scene in enumerate(scenes):
+        surveys[scene.survey.id].append(place)
+    found: dict[int, tuple[LegAnswer, ...]] = {}
+    for places in surveys.values():
+        own = [scenes[place] for place in places]
+        joined = tied_answers(own, [answers_alone(scene, offsets) for scene in own])
+        found |= zip(places, joined, strict=True)
+    return [found[place] for place in range(len(scenes))]
 
 
 def tied_answers(

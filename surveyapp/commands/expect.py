@@ -78,7 +78,7 @@ def _look(
     path: Path, survey: str | None, number: int | None, device: str | None
 ) -> tuple[StopScene, StopExpectations, str | None]:
     """The stop asked for, what is expected there, and the one phone's id if one was named."""
-    from surveyapp.analysis.expectation import survey_expectations
+    from surveyapp.analysis.expectation import survey_view
     from surveyapp.model import Stop
 
     with open_notebook(path) as notebook:
@@ -88,7 +88,7 @@ def _look(
         stops = notebook.all(Stop, survey_id=stop.survey_id)
         scenes = [notebook.stop_scene(one.id) for one in stops]
     place = [one.id for one in stops].index(stop.id)
-    return scenes[place], survey_expectations(scenes, offsets)[place], device_id
+    return scenes[place], survey_view(scenes, offsets).expectations[place], device_id
 
 
 def _leg_values(leg: LegExpectation, labels: Mapping[str, str]) -> dict[str, object]:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from surveyapp.errors import NotFound
-from surveyapp.model import Device, Site, Stop, Survey
+from surveyapp.model import Device, Reading, Site, Stop, Survey
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import PhoneOffset
@@ -64,10 +64,9 @@ def find_stop(notebook: Notebook, title: str | None, number: int | None) -> Stop
 
 def learned_offsets(notebook: Notebook) -> dict[str, PhoneOffset]:
     """What each phone shows too much, learned from all pairs in the notebook."""
-    from surveyapp.analysis.standing import learn_phone_offsets
+    from surveyapp.analysis.phone_offset import offsets_from_readings
 
-    scenes = (notebook.stop_scene(stop.id, reach_m=0.0) for stop in notebook.all(Stop))
-    return learn_phone_offsets(scenes)
+    return offsets_from_readings(notebook.all(Reading))
 
 
 def _one(name: str, named: list[tuple[str, Found]], kind: str, notebook: Notebook) -> Found:

@@ -8,9 +8,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from surveyapp.model import Ground, Row, Site, Stop, Survey
+from surveyapp.commands.finding import learned_offsets
+from surveyapp.model import Device, Ground, Row, Site, Stop, Survey
 
 if TYPE_CHECKING:
+    from surveyapp.analysis.phone_offset import PhoneOffset
     from surveyapp.exchange.privacy import Privacy
     from surveyapp.report.account import Account
     from surveyapp.store.notebook import Notebook
@@ -47,7 +49,26 @@ def account_from(
         exact_times=not privacy.exact_times,
         exact_places=privacy.grid_m is None,
     )
-    return account_of(record, record_of(noted, ground=ground), cover_dbm or COVER_DBM)
+    return account_of(
+        record,
+        record_of(noted, ground=ground),
+        cover_dbm or COVER_DBM,
+        _offsets(notebook, privacy),
+    )
+
+
+def _offsets(notebook: Notebook, privacy: Privacy) -> dict[str, PhoneOffset]:
+    """The phones' own offsets as the screens know them, by the ids the phones have here."""
+    from surveyapp.exchange.privacy import hide_devices
+
+    phones = notebook.all(Device)
+    named = hide_devices(phones, privacy.salt) if privacy.devices else phones
+    learned = learned_offsets(notebook)
+    return {
+        here.id: learned[phone.id]
+        for phone, here in zip(phones, named, strict=True)
+        if phone.id in learned
+    }
 
 
 def _ground_around(notebook: Notebook, rows: Sequence[Row]) -> Ground:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
 from surveyapp.analysis.compare import Comparison, compare_devices
 from surveyapp.analysis.doubts import survey_doubts
-from surveyapp.analysis.expectation import StopExpectations, survey_expectations
-from surveyapp.analysis.phone_offset import learn_phone_offsets
+from surveyapp.analysis.expectation import StopExpectations, survey_view
+from surveyapp.analysis.phone_offset import PhoneOffset, learn_phone_offsets
 from surveyapp.analysis.runs import SETTLED, WITH_5G, Quantity
 from surveyapp.analysis.standing import LEG_NAME
 from surveyapp.analysis.value_doubts import Doubt
@@ -41,22 +41,27 @@ class Account:
 
 
 def account_of(
-    record: SurveyRecord, noted: SurveyRecord | None = None, cover_dbm: float = COVER_DBM
+    record: SurveyRecord,
+    noted: SurveyRecord | None = None,
+    cover_dbm: float = COVER_DBM,
+    offsets: Mapping[str, PhoneOffset] | None = None,
 ) -> Account:
-    """Work out all that the page tells, from this survey's rows alone.
+    """Work out all that the page tells, from this survey's rows.
 
     `noted` holds the rows as they were noted where `record` hides something of them; both have
-    the same ids.
+    the same ids. `offsets` are the phones' own, where more is known of them than this survey
+    tells.
     """
     noted = noted or record
     scenes = noted.scenes
-    offsets = learn_phone_offsets(scenes)
-    expectations = survey_expectations(scenes, offsets)
+    offsets = learn_phone_offsets(scenes) if offsets is None else offsets
+    view = survey_view(scenes, offsets)
+    expectations = view.expectations
     return Account(
         record=record,
         scenes=record.scenes,
         expectations=expectations,
-        doubts=survey_doubts(scenes, expectations),
+        doubts=survey_doubts(view),
         comparisons=_comparisons(noted, scenes, served_by(scenes, expectations)),
         cover=cover_account(noted, expectations, offsets, cover_dbm),
         fixes=_fixes(noted),

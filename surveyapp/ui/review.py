@@ -7,22 +7,31 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from surveyapp.model import Stop, StopScene
+from surveyapp.model import Reading, Stop, StopScene
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.background import Background
 
 if TYPE_CHECKING:
-    from surveyapp.analysis.expectation import StopExpectations
+    from surveyapp.analysis.expectation import StopExpectations, SurveyView
     from surveyapp.analysis.value_doubts import Doubt
 
 
 @dataclass(frozen=True)
 class Review:
-    """A survey's stops, what was expected at each, and every doubt, as of one moment."""
+    """A survey's stops judged together, and every doubt, as of one moment."""
 
-    scenes: tuple[StopScene, ...] = ()
-    expectations: tuple[StopExpectations, ...] = ()
+    view: SurveyView | None = None
     doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def scenes(self) -> tuple[StopScene, ...]:
+        """The stops with all that bears on them."""
+        return () if self.view is None else self.view.scenes
+
+    @property
+    def expectations(self) -> tuple[StopExpectations, ...]:
+        """What was expected at each."""
+        return () if self.view is None else self.view.expectations
 
 
 class Reviewer(Background[Review]):
@@ -35,8 +44,8 @@ class Reviewer(Background[Review]):
 def reviewed(path: Path, survey_id: str, leave: Callable[[], bool]) -> Review | None:
     """Look a survey through; None where `leave` asked to stop on the way."""
     from surveyapp.analysis.doubts import survey_doubts
-    from surveyapp.analysis.expectation import survey_expectations
-    from surveyapp.analysis.phone_offset import learn_phone_offsets
+    from surveyapp.analysis.expectation import survey_view
+    from surveyapp.analysis.phone_offset import offsets_from_readings
 
     scenes: list[StopScene] = []
     with Notebook.open(path) as notebook:
@@ -44,7 +53,6 @@ def reviewed(path: Path, survey_id: str, leave: Callable[[], bool]) -> Review | 
             if leave():
                 return None
             scenes.append(notebook.stop_scene(stop.id))
-    expectations = survey_expectations(scenes, learn_phone_offsets(scenes))
-    if leave():
-        return None
-    return Review(tuple(scenes), expectations, survey_doubts(scenes, expectations))
+        offsets = offsets_from_readings(notebook.all(Reading))
+    view = survey_view(scenes, offsets)
+    return None if leave() else Review(view, survey_doubts(view))

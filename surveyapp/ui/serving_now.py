@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import SurveyError
-from surveyapp.model import Reading, Stop, StopScene
+from surveyapp.model import Reading, StopScene
 from surveyapp.store.notebook import Notebook
 
 if TYPE_CHECKING:
@@ -37,18 +36,11 @@ class ServingNow:
         return self._answers
 
     def offsets(self, scene: StopScene) -> Mapping[str, PhoneOffset]:
-        """What each phone shows too much, from all stops where phones stood as a pair."""
-        from surveyapp.analysis.phone_offset import learn_phone_offsets
+        """What each phone shows too much; learned again when readings changed."""
+        from surveyapp.analysis.phone_offset import offsets_from_readings
 
         if self._offsets is None:
-            at_stop: dict[str, list[Reading]] = defaultdict(list)
-            for reading in self._notebook.all(Reading):
-                at_stop[reading.stop_id].append(reading)
-            stops = {stop.id: stop for stop in self._notebook.all(Stop)}
-            self._offsets = learn_phone_offsets(
-                StopScene(survey=scene.survey, stop=stops[stop_id], readings=tuple(readings))
-                for stop_id, readings in at_stop.items()
-            )
+            self._offsets = offsets_from_readings(self._notebook.all(Reading))
         return self._offsets
 
     def _work_out(self, scene: StopScene) -> Answers:

@@ -58,9 +58,11 @@ def _entries(day: Day, trouble: Trouble) -> Iterator[tuple[str, Sequence[Reason]
     for scene, expected in zip(day.scenes, day.expectations, strict=True):
         visit = next(stop.visit for stop in day.truth.stops if stop.id == scene.stop.id)
         place = f"visit {visit}, stop {scene.stop.number}"
+        if trouble.visit != visit:
+            continue
         if trouble.kind == "wrong azimuth":
             legs: Sequence[LegExpectation] = _turned(day, scene, expected, trouble.row_id)
-        elif (trouble.visit, trouble.stop_number) != (visit, scene.stop.number):
+        elif trouble.stop_number != scene.stop.number:
             continue
         elif trouble.kind in {"blocked stop", "unlisted site"}:
             legs = _legs(scene, expected, trouble)

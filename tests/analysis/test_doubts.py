@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from surveyapp.analysis.doubts import Doubt, DoubtKind, doubts_at, survey_doubts
+from surveyapp.analysis.expectation import survey_view
 from surveyapp.model import (
     NorthReference,
     Rat,
@@ -162,7 +163,7 @@ def test_one_phone_that_always_goes_first_is_doubted() -> None:
     turns = [*always[:3], scene(readings=(reading(), sooner))]
 
     def orders(scenes: list[StopScene]) -> list[str]:
-        return [d.row_id for d in survey_doubts(scenes) if d.kind is DoubtKind.ORDER]
+        return [d.row_id for d in survey_doubts(survey_view(scenes)) if d.kind is DoubtKind.ORDER]
 
     assert orders(always) == [A.id]
     assert orders(turns) == []
