@@ -21,10 +21,11 @@ from PIL import ExifTags, Image
 from surveyapp.errors import FormatError
 from surveyapp.model import NorthReference
 
-PICTURE_KINDS = ("JPEG", "PNG", "MPO", "WEBP")
+PICTURE_KINDS = ("JPEG", "PNG", "MPO")  # what a notebook keeps, and the phone build decodes
 CLOCKS_AGREE = timedelta(minutes=2)  # camera and satellite time, before a doubt is told
 FIRST_YEAR = 2000  # before any phone with a camera and a position: a clock never set
 _GPS, _BASE = ExifTags.GPS, ExifTags.Base
+_HEIF_BRANDS = {b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1", b"avif"}
 _OFFSET_LENGTH = 6  # '+02:00'
 
 
@@ -47,7 +48,7 @@ class PhotoFacts:
 
 
 def read_photo(path: Path, time_zone: tzinfo | None = None) -> PhotoFacts:
-    """The facts of a JPEG, PNG or WebP file; `time_zone` serves clocks without an offset.
+    """The facts of a JPEG or PNG file; `time_zone` serves clocks without an offset.
 
     Raises FormatError for a file that is no such picture or is damaged in its header.
     """
@@ -89,11 +90,24 @@ def _tags(path: Path) -> tuple[Mapping[int, Any], Mapping[int, Any], Mapping[int
             raise FormatError(
                 f"{path} cannot be read: {error.strerror}.", path=str(path)
             ) from error
-        raise FormatError(
-            f"{path} is no JPEG, PNG or WebP picture, or is damaged: "
-            "export it as JPEG (HEIC is not read).",
-            path=str(path),
-        ) from error
+        raise _no_picture(path) from error
+
+
+def _no_picture(path: Path) -> FormatError:
+    """What a file that Pillow cannot read is, as far as its first bytes tell.
+
+    HEIC and AVIF are ISO base media files (ISO/IEC 23008-12): a box 'ftyp' with their brand. The
+    phone's build carries no library that reads them.
+    """
+    with open(path, "rb") as file:
+        head = file.read(16)
+    if head[4:8] == b"ftyp" and head[8:12] in _HEIF_BRANDS:
+        what = "is a HEIC picture, which is not read here: let the camera write JPEG, or export it"
+    elif head[:4] == b"RIFF" and head[8:12] == b"WEBP":
+        what = "is a WebP picture, which is not kept here: export it"
+    else:
+        what = "is no JPEG or PNG picture, or is damaged: export it"
+    return FormatError(f"{path} {what} as JPEG.", path=str(path))
 
 
 def _exif(picture: Image.Image) -> Image.Exif:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-PICTURES = (".jpg", ".jpeg", ".png", ".webp")
+PICTURES = (".jpg", ".jpeg", ".png", ".heic", ".heif", ".webp")  # the last three are refused
 
 
 def first_folder(kept: str) -> Path:

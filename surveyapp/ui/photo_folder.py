@@ -1,4 +1,4 @@
-"""A folder of pictures sorted to the stops of a survey, then kept as one action. No Kivy here."""
+"""Pictures sorted to the stops of a survey, then kept as one action. No Kivy here."""
 
 from __future__ import annotations
 
@@ -11,21 +11,24 @@ from zoneinfo import ZoneInfo
 
 from surveyapp.analysis.photo_sorting import sort_photo
 from surveyapp.analysis.photo_stops import TakenAt, stops_of_photos
-from surveyapp.errors import FormatError
+from surveyapp.errors import FormatError, NotFound
 from surveyapp.exchange.photo_exif import PhotoFacts, read_photo
+from surveyapp.exchange.photo_thumbnail import Thumbnail, thumbnail
 from surveyapp.model import Photo, Row, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.words import clock_text, counted, joined
 
-SUFFIXES = (".jpg", ".jpeg", ".png")
+READ = (".jpg", ".jpeg", ".png")
+SUFFIXES = (*READ, ".heic", ".heif", ".webp")  # the last three are listed, and refused in words
 PNG = b"\x89PNG"
 
 
 @dataclass(frozen=True)
 class SortedPhoto:
-    """A picture of the folder: the stop it goes to (None for none), why, and what is doubtful.
+    """A picture: the stop it goes to (None for none), why, and what is doubtful.
 
-    `refused` says why it cannot come in at all: no picture, or in the notebook already.
+    `refused` says why it cannot come in at all: no picture, the same as another of these, or in
+    the notebook already; `known` is True for the last.
     """
 
     path: Path
@@ -34,6 +37,9 @@ class SortedPhoto:
     reason: str = ""
     doubt: str = ""
     refused: str = ""
+    known: bool = False
+    name: str = ""
+    small: Thumbnail | None = None
 
 
 def request(survey_id: str, folder: Path) -> str:
@@ -46,26 +52,67 @@ def sorted_folder(
 ) -> tuple[SortedPhoto, ...] | None:
     """Every picture of a folder, by name; None where `leave` asked to stop on the way."""
     survey_id, folder = json.loads(asked)
+    files = sorted(Path(folder).iterdir(), key=lambda one: one.name.casefold())
+    pictures = [file for file in files if file.suffix.lower() in SUFFIXES and file.is_file()]
     with Notebook.open(path) as notebook:
-        survey = notebook.get(Survey, survey_id)
-        stops = notebook.all(Stop, survey_id=survey_id)
-        known = {photo.file for photo in notebook.all(Photo)}
-    found = []
-    for file in sorted(Path(folder).iterdir(), key=lambda one: one.name.casefold()):
+        return sort_pictures(notebook, notebook.get(Survey, survey_id), pictures, leave=leave)
+
+
+def sort_pictures(
+    notebook: Notebook,
+    survey: Survey,
+    files: Sequence[Path],
+    at: Stop | None = None,
+    leave: Callable[[], bool] = lambda: False,
+) -> tuple[SortedPhoto, ...] | None:
+    """Each picture with its stop: the one named, else by place and time; None after `leave`.
+
+    The same bytes come in once, however many files hold them.
+    """
+    stops = notebook.all(Stop, survey_id=survey.id)
+    known = {photo.file: where_kept(notebook, photo) for photo in notebook.all(Photo)}
+    found: list[SortedPhoto] = []
+    names: dict[str, str] = {}
+    for file in files:
         if leave():
             return None
-        if file.suffix.lower() in SUFFIXES and file.is_file():
-            found.append(_sorted(file, stops, known, ZoneInfo(survey.time_zone)))
+        one = _read(file, ZoneInfo(survey.time_zone))
+        if not one.refused and one.name in names:
+            one = SortedPhoto(
+                file, one.facts, name=one.name, small=one.small,
+                refused=f"The same picture as {names[one.name]}: kept once.",
+            )  # fmt: skip
+        elif not one.refused and one.name in known:
+            one = SortedPhoto(file, one.facts, name=one.name, small=one.small, known=True,
+                              refused=known[one.name])  # fmt: skip
+        elif not one.refused:
+            names[one.name] = file.name
+            one = _sorted(one, stops, at)
+        found.append(one)
     return tuple(found)
 
 
-def _sorted(file: Path, stops: Sequence[Stop], known: set[str], zone: ZoneInfo) -> SortedPhoto:
+def where_kept(notebook: Notebook, photo: Photo) -> str:
+    """'It is in the notebook already, at stop 3.'"""
+    try:
+        stop = notebook.get(Stop, photo.stop_id) if photo.stop_id else None
+    except NotFound:
+        stop = None
+    where = f", at stop {stop.number}" if stop else ""
+    return f"It is in the notebook already{where}."
+
+
+def _read(file: Path, zone: ZoneInfo) -> SortedPhoto:
+    """A picture with its facts and made small, which proves that it is whole."""
     try:
         facts = read_photo(file, zone)
+        return SortedPhoto(file, facts, name=kept_name(file), small=thumbnail(file))
     except FormatError as error:
-        return SortedPhoto(file, PhotoFacts(), refused=str(error))
-    if kept_name(file) in known:
-        return SortedPhoto(file, facts, refused="It is in the notebook already.")
+        return SortedPhoto(file, PhotoFacts(), refused=str(error).replace(str(file), file.name))
+
+
+def _sorted(photo: SortedPhoto, stops: Sequence[Stop], at: Stop | None) -> SortedPhoto:
+    facts = photo.facts
     place = sort_photo(
         stops,
         time_utc=facts.time_utc,
@@ -74,7 +121,14 @@ def _sorted(file: Path, stops: Sequence[Stop], known: set[str], zone: ZoneInfo) 
         position_sigma_m=facts.position_sigma_m,
     )
     doubts = " ".join(one for one in (place.doubt, *facts.doubts) if one)
-    return SortedPhoto(file, facts, place.stop, place.reason, doubts)
+    if at is None:
+        return SortedPhoto(photo.path, facts, place.stop, place.reason, doubts,
+                           name=photo.name, small=photo.small)  # fmt: skip
+    elsewhere = place.stop is not None and place.stop.id != at.id
+    said = f"By its data: {place.reason[:1].lower()}{place.reason[1:]}" if elsewhere else ""
+    doubts = " ".join(one for one in (said, *facts.doubts) if one)
+    return SortedPhoto(photo.path, facts, at, f"To stop {at.number} as asked.", doubts,
+                       name=photo.name, small=photo.small)  # fmt: skip
 
 
 def kept_name(file: Path) -> str:
@@ -128,14 +182,17 @@ def keep_photos(
     for one in photos:
         stop = one.stop or at.get(one.path)
         facts = one.facts
+        lat_deg, lon_deg = facts.lat_deg, facts.lon_deg
+        if stop is not None and (lat_deg is None or lon_deg is None):
+            lat_deg, lon_deg = stop.lat_deg, stop.lon_deg
         rows.append(
             Photo(
                 survey_id=survey.id,
                 stop_id=stop.id if stop else None,
-                file=kept_name(one.path),
+                file=one.name,
                 time_utc=facts.time_utc,
-                lat_deg=facts.lat_deg,
-                lon_deg=facts.lon_deg,
+                lat_deg=lat_deg,
+                lon_deg=lon_deg,
                 direction_deg=facts.direction_deg,
                 direction_reference=facts.direction_reference,
             )

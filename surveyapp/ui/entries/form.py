@@ -18,11 +18,13 @@ Texts = dict[str, str]
 
 @dataclass(frozen=True)
 class Told:
-    """Something that follows from what was typed: a value under its label, and a doubt."""
+    """Something that follows from what was typed: a value under its label, a doubt, and a
+    picture (an exchange Thumbnail)."""
 
     label: str
     value: str
     doubt: str = ""
+    small: Any = None
 
 
 class Form:

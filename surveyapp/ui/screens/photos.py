@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,6 @@ from kivy.clock import Clock
 from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.ui.background import Background
-from surveyapp.ui.book.rows import BookRow
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.photo_folder import (
     SUFFIXES,
@@ -22,7 +22,7 @@ from surveyapp.ui.photo_folder import (
 )
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.sheets.file_sheet import FileSheet
-from surveyapp.ui.widgets import row_list  # noqa: F401
+from surveyapp.ui.widgets import small_picture  # noqa: F401
 from surveyapp.ui.words import counted
 
 START = (
@@ -30,6 +30,18 @@ START = (
     "taken at, by its place and its time. Nothing is kept before you say so."
 )
 CHOOSE = Choice(value="choose", label="Choose a picture", icon="folder")
+
+
+@dataclass(frozen=True)
+class PhotoItem:
+    """A picture's row: what is said of it, and the picture made small."""
+
+    icon: str
+    text: str
+    detail: str
+    row_id: str
+    doubt: str
+    small: Any
 
 
 class PhotosPage(Page):
@@ -70,19 +82,19 @@ class PhotosPage(Page):
         made = Choice(value="stops", label=label, icon="stop")
         self.actions = [*[keep] * bool(taken), *[made] * bool(stops), CHOOSE]
 
-    def _row(self, photo: SortedPhoto) -> BookRow:
+    def _row(self, photo: SortedPhoto) -> PhotoItem:
         name = photo.path.name
         out = name in self._left_out or bool(photo.refused)
         words = detail(photo, self.session.survey)
         told = f"Left out · {words}" if name in self._left_out else words
-        return BookRow("close" if out else "photo", name, told, name,
-                       doubt=photo.refused or photo.doubt)  # fmt: skip
+        icon = "close" if out else "photo"
+        return PhotoItem(icon, name, told, name, photo.refused or photo.doubt, photo.small)
 
     def _taken(self) -> list[SortedPhoto]:
         found = self._sorter.of(self._asked) or ()
         return [p for p in found if not p.refused and p.path.name not in self._left_out]
 
-    def tap(self, item: BookRow) -> None:
+    def tap(self, item: PhotoItem) -> None:
         """Leave a picture out, or take it in again."""
         self._left_out ^= {item.row_id}
         self.refresh()

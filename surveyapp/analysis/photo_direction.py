@@ -1,0 +1,42 @@
+"""Which way a photo looks, against true north."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from surveyapp.errors import SurveyError
+from surveyapp.geometry.geodesy import normalise_azimuth_deg
+from surveyapp.model import NorthReference, Photo, Stop
+
+
+def true_direction_deg(photo: Photo, stop: Stop | None = None) -> float | None:
+    """Degrees clockwise from true north; a magnetic direction is turned by the declination
+    where and when the photo was taken, or else its stop was made.
+
+    None where the photo tells no direction or not which north it means, or no place and day.
+    """
+    towards = photo.direction_deg
+    if towards is None or photo.direction_reference is None:
+        return None
+    if photo.direction_reference is NorthReference.TRUE:
+        return normalise_azimuth_deg(towards)
+    turn_deg = _declination_deg(photo, stop)
+    return None if turn_deg is None else normalise_azimuth_deg(towards + turn_deg)
+
+
+def _declination_deg(photo: Photo, stop: Stop | None) -> float | None:
+    from surveyapp.geometry.headings import declination  # the model is read when first asked
+
+    has_place = photo.lat_deg is not None and photo.lon_deg is not None
+    lat_deg, lon_deg = photo.lat_deg, photo.lon_deg
+    when: datetime | None = photo.time_utc
+    if stop is not None:
+        when = when or stop.time_utc
+        if not has_place:
+            lat_deg, lon_deg = stop.lat_deg, stop.lon_deg
+    if lat_deg is None or lon_deg is None or when is None:
+        return None
+    try:
+        return declination(lat_deg, lon_deg, when.date()).declination_deg
+    except SurveyError:  # a day or place outside the magnetic model
+        return None
