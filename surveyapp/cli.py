@@ -89,7 +89,7 @@ def cli(context: click.Context) -> None:
         raise SurveyError(
             "There is no screen here to open the app on: use a command, see surveyapp --help."
         )
-    from surveyapp.ui.app import run_app
+    from surveyapp.ui.start import run_app
 
     run_app(None)
 

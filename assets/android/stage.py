@@ -21,7 +21,7 @@ LEFT_OUT = {
 DESK_ONLY = {".pbf", ".md"}
 MAIN = '''"""Starts the app on a phone."""
 
-from surveyapp.ui.app import run_app
+from surveyapp.ui.start import run_app
 
 run_app()
 '''

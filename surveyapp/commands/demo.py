@@ -61,7 +61,7 @@ def command(folder: Path, no_window: bool, as_json: bool) -> None:
     ]
     answer(values, lines, as_json=as_json)
     if not (no_window or as_json) and has_screen():
-        from surveyapp.ui.app import run_app
+        from surveyapp.ui.start import run_app
 
         run_app(demo.notebook_path)
 

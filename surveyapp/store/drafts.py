@@ -59,7 +59,7 @@ class Settings:
         return default if found is None else json.loads(found[0])
 
     def keep(self, name: str, value: Any) -> None:
-        """Put the value on disk; InvalidValue where JSON cannot hold it."""
+        """Put the value on disk, unless it is there; InvalidValue where JSON cannot hold it."""
         try:
             text = json.dumps(value, allow_nan=False)
         except (TypeError, ValueError):
@@ -68,4 +68,6 @@ class Settings:
                 value=value,
                 allowed="text, numbers, true, false, none, and lists and mappings of these",
             ) from None
-        self._connection.run("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, text))
+        found = self._connection.one("SELECT value FROM setting WHERE name = ?", (name,))
+        if found != (text,):
+            self._connection.run("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, text))

@@ -87,8 +87,10 @@ def upgrade(path: Path, stop_before: str | None = None) -> None:
         raw.close()
 
 
-def open_file(path: Path) -> Connection:
+def open_file(path: Path, whole: bool = True) -> Connection:
     """A connection to the notebook at `path`, upgraded to this program's schema.
+
+    Without `whole` only its header and its schema are looked at; call `judge_whole` soon.
 
     Raises the fitting NotebookError, with nothing touched: NotANotebook, NewerNotebook,
     DamagedNotebook, LockedNotebook or ReadOnlyNotebook.
@@ -100,7 +102,7 @@ def open_file(path: Path) -> Connection:
             "may write to, then open the copy.",
             path=str(path),
         )
-    _judge_content(path)
+    _judge_content(path, whole and path.stat().st_size <= CHECKED_BYTES)
     if version < SCHEMA:
         upgrade(path)
     connection = Connection(path)
@@ -174,7 +176,15 @@ def _holds_our_tables(path: Path) -> bool:
         connection.close()
 
 
-def _judge_content(path: Path) -> None:
+def judge_whole(path: Path) -> None:
+    """What `open_file` without `whole` left out, for a notebook that is open meanwhile.
+
+    Raises DamagedNotebook, with nothing touched.
+    """
+    _judge_content(path, path.stat().st_size <= CHECKED_BYTES, in_use=True)
+
+
+def _judge_content(path: Path, whole: bool, in_use: bool = False) -> None:
     """The file's length, what its schema would run, and SQLite's quick check, on a view that can
     change nothing.
 
@@ -182,14 +192,13 @@ def _judge_content(path: Path) -> None:
     write-ahead log: then the view must read that too, and so cannot be an immutable one.
     """
     log = path.with_name(path.name + "-wal")
-    in_use = log.exists() and log.stat().st_size > 0
+    in_use = in_use or (log.exists() and log.stat().st_size > 0)
     if not in_use and path.stat().st_size < _length_told(path):
         raise _damaged(path)
-    small = path.stat().st_size <= CHECKED_BYTES
     connection = Connection(path, "ro" if in_use else "ro&immutable=1")
     try:
         foreign = connection.one(_RUN_BY_THEMSELVES)
-        found = connection.rows("PRAGMA quick_check(1)") if small and not foreign else [("ok",)]
+        found = connection.rows("PRAGMA quick_check(1)") if whole and not foreign else [("ok",)]
     except NotebookError as error:
         if type(error) is NotebookError:  # no class of its own: SQLite cannot make sense of it
             raise _damaged(path) from error

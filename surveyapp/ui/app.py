@@ -6,12 +6,12 @@ import os
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 os.environ.setdefault("KIVY_NO_ARGS", "1")  # the command line is ours, not Kivy's
 
 from kivy.app import App
-from kivy.config import Config
 from kivy.core.window import Window
 from kivy.uix.screenmanager import NoTransition, TransitionBase
 from kivy.uix.widget import Widget
@@ -21,6 +21,7 @@ from surveyapp.errors import SurveyError
 from surveyapp.languages import SOURCE, languages
 from surveyapp.sensors.android import on_android
 from surveyapp.store.notebook import Notebook, utc_now
+from surveyapp.store.opening import judge_whole, open_file
 from surveyapp.ui.kivy_ticks import KivyTicks
 from surveyapp.ui.router import Router
 from surveyapp.ui.senses.senses import Senses
@@ -35,8 +36,8 @@ if TYPE_CHECKING:
 
 ESCAPE = 27
 PHONES = ("android", "ios")
-DESK_SIZE = (1100, 780)
 NOTEBOOK_NAME = "survey.notebook"
+NOT_OPENED = "This notebook cannot be opened"
 
 
 class SurveyApp(App):
@@ -67,26 +68,43 @@ class SurveyApp(App):
 
         A notebook that cannot be opened is told in a sentence; nothing in it is touched.
         """
+        path = self._path or self.default_path()
         try:
-            notebook = open_or_create(self._path or self.default_path(), self._clock)
+            notebook = open_or_create(path, self._clock)
         except SurveyError as error:
-            return EmptyState(title="This notebook cannot be opened", text=str(error))
+            return EmptyState(title=NOT_OPENED, text=str(error))
+        looking = Looking(path)  # meanwhile, as it takes as long as all else here
+        try:
+            shell = self._shell(notebook)
+            looking.judge()
+        except SurveyError as error:
+            looking.join()
+            self.session = None
+            notebook.close()
+            return EmptyState(title=NOT_OPENED, text=str(error))
+        self._begin()
+        return shell
+
+    def _shell(self, notebook: Notebook) -> Shell:
+        """The app's frame on a notebook, which is read for it and not written to."""
         theme.name = notebook.setting("theme", "day")
         theme.text_scale = notebook.setting("text_scale", 1.0)
         theme.left_handed = notebook.setting("left_handed", False)
         theme.language = known_language(notebook.setting("language", SOURCE))
         speech.units = Units(notebook.setting("units", Units.METRIC))
         self.session = Session(notebook, self._clock)
-        self.session.senses = Senses(self.session, self._sensors, KivyTicks())
         self.router = Router(self.session)
-        shell = Shell(session=self.session, router=self.router, transition=self._transition)
+        return Shell(session=self.session, router=self.router, transition=self._transition)
+
+    def _begin(self) -> None:
+        """The notebook is sound: take the work up again."""
+        self.session.senses = Senses(self.session, self._sensors, KivyTicks())
         self.router.restore()
-        if not notebook.setting("cautions_read", False):
+        if not self.session.notebook.setting("cautions_read", False):
             self.router.push("cautions")
         Window.bind(on_keyboard=self.on_key)
         if platform in PHONES:
             Window.softinput_mode = "below_target"
-        return shell
 
     def default_path(self) -> Path:
         """Where the notebook of this user is kept."""
@@ -112,6 +130,29 @@ class SurveyApp(App):
             self.session.notebook.close()
 
 
+class Looking(Thread):
+    """Reads a notebook's file whole in a thread of its own, from now on."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(name="looking through the notebook")
+        self._path = path
+        self._found: SurveyError | None = None
+        self.start()
+
+    def run(self) -> None:
+        """Keep what is wrong with the file."""
+        try:
+            judge_whole(self._path)
+        except SurveyError as error:
+            self._found = error
+
+    def judge(self) -> None:
+        """Wait for the end, and raise the NotebookError that was met, if any."""
+        self.join()
+        if self._found is not None:
+            raise self._found
+
+
 def sensors_of_machine(clock: Callable[[], datetime]) -> Sensors | None:
     """A phone's sensors; a desk has none."""
     if not on_android():
@@ -123,17 +164,16 @@ def sensors_of_machine(clock: Callable[[], datetime]) -> Sensors | None:
 
 def known_language(code: str) -> str:
     """The language kept, or English where this program has no catalogue of it."""
+    if code == SOURCE:  # its catalogues need not be read
+        return SOURCE
     return code if any(language.code == code for language in languages()) else SOURCE
 
 
 def open_or_create(path: Path, clock: Callable[[], datetime] = utc_now) -> Notebook:
-    """The notebook at `path`, made where there is none. Raises as Notebook.open does."""
-    return Notebook.open(path, clock) if path.exists() else Notebook.create(path, clock)
+    """The notebook at `path`, made where there is none. Raises as Notebook.open does.
 
-
-def run_app(notebook: Path | None = None) -> None:
-    """Open the app on a notebook, by default the one kept for this user, until it is closed."""
-    Config.set("kivy", "exit_on_escape", "0")
-    if platform not in PHONES:
-        Window.size = DESK_SIZE
-    SurveyApp(notebook).run()
+    The file is not read whole here: see Looking.
+    """
+    if not path.exists():
+        return Notebook.create(path, clock)
+    return Notebook(open_file(path, whole=False), clock)

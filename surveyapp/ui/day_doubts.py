@@ -13,7 +13,6 @@ from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review
 from surveyapp.ui.words import joined
 
-ACCEPTED = "accepted_doubts"  # the setting that remembers them
 ALL = "all"
 NOUNS = {
     "stop": "", "sighting": "sighting", "reading": "reading", "speed_run": "speed run",

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 from surveyapp.errors import SurveyError
 from surveyapp.model import Device, Reading, Row, SpeedRun, StopScene
 from surveyapp.store.notebook import Notebook
-from surveyapp.ui.expectation_words import Verdict
 from surveyapp.ui.review import Reviewer
 from surveyapp.ui.serving_now import ServingNow
 
 if TYPE_CHECKING:
     from surveyapp.analysis.expectation import StopExpectations
+    from surveyapp.ui.expectation_words import Verdict
+
+ACCEPTED = "accepted_doubts"  # the setting that remembers those looked at
 
 
 class ExpectedNow:
@@ -54,6 +56,8 @@ class ExpectedNow:
 
         Takes some milliseconds: not for the way of a keystroke.
         """
+        from surveyapp.ui.expectation_words import Verdict
+
         rows = list(rows)
         new = tuple(row for row in rows if isinstance(row, Device))
         with_phone = replace(scene, devices=(*scene.devices, *new))
@@ -69,6 +73,8 @@ class ExpectedNow:
 
     def _judged(self, scene: StopScene, answered: StopScene | None = None) -> dict[str, Verdict]:
         """All verdicts of a scene; `answered` is one whose serving answers hold for it too."""
+        if not scene.readings and not scene.speed_runs:
+            return {}
         from surveyapp.analysis.expectation import expectations_at  # numpy: when it is needed
 
         try:
@@ -87,6 +93,4 @@ class ExpectedNow:
 
     def _accepted_now(self) -> list[str]:
         """The doubts that the surveyor has looked at and accepted."""
-        from surveyapp.ui.day_doubts import ACCEPTED
-
         return self._notebook.setting(ACCEPTED, [])

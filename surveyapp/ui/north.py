@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from surveyapp.errors import SurveyError
-from surveyapp.geometry.geodesy import normalise_azimuth_deg
-from surveyapp.geometry.headings import declination
 from surveyapp.model import NorthReference, Sighting, Stop
 
 
@@ -14,6 +12,8 @@ def declination_at_stop_deg(stop: Stop | None) -> float | None:
     """The declination where and when the stop was made; None without position or model."""
     if stop is None or stop.lat_deg is None or stop.lon_deg is None:
         return None
+    from surveyapp.geometry.headings import declination  # the page of a new stop needs none
+
     try:
         return declination(stop.lat_deg, stop.lon_deg, stop.time_utc.date()).declination_deg
     except SurveyError:
@@ -24,6 +24,8 @@ def true_bearing_deg(
     raw_deg: float, reference: NorthReference, declination_deg: float | None
 ) -> float | None:
     """A bearing against true north; None for a magnetic one without a declination."""
+    from surveyapp.geometry.geodesy import normalise_azimuth_deg
+
     if reference is NorthReference.TRUE:
         return normalise_azimuth_deg(raw_deg)
     return None if declination_deg is None else normalise_azimuth_deg(raw_deg + declination_deg)

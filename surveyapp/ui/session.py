@@ -128,8 +128,7 @@ class Session:
 
     def go_to_stop(self, stop_id: str) -> None:
         """Make a stop the current one. Raises NotFound where it is not in the notebook."""
-        self.stop = self.notebook.get(Stop, stop_id)
-        self.survey = self.notebook.get(Survey, self.stop.survey_id)
+        self._stand_at(stop_id)
         self.notebook.keep_setting("stop_id", stop_id)
         self.refresh()
 
@@ -258,11 +257,15 @@ class Session:
         streets = self.notebook.ground.around(lat_deg, lon_deg, STREETS_WITHIN_M).streets
         return place_text(lat_deg, lon_deg, streets)
 
+    def _stand_at(self, stop_id: str) -> None:
+        self.stop = self.notebook.get(Stop, stop_id)
+        self.survey = self.notebook.get(Survey, self.stop.survey_id)
+
     def _return_to(self, stop_id: str) -> None:
         newest = self.notebook.newest(Stop, 1)
         for candidate in [stop_id, *(stop.id for stop in newest)]:
             try:
-                self.go_to_stop(candidate)
+                self._stand_at(candidate)
                 return
             except NotFound:
                 continue

@@ -9,12 +9,13 @@ from kivy.metrics import dp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.screenmanager import ScreenManager
+from kivy.uix.widget import Widget
 
 from surveyapp.ui.router import Router, screen_class
 from surveyapp.ui.session import Session
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.tokens import LOW_DP, WIDE_DP
-from surveyapp.ui.widgets import bars, toast  # noqa: F401
+from surveyapp.ui.widgets import bars  # noqa: F401
 
 MESSAGE_SECONDS = 8
 
@@ -40,13 +41,12 @@ class Shell(BoxLayout):
         """Start to follow the router and the session."""
         self._page = self.ids.page.__self__
         self._sheet_room = self.ids.sheet_room.__self__
-        self._toast = self.ids.toast.__self__
+        self._toast: Widget | None = None
         self.ids.manager.transition = self.transition
         self._forget = Clock.create_trigger(lambda _: self.hush(), MESSAGE_SECONDS)
         self.router.changed.bind(self.show)
         self.session.said.bind(self.tell)
         self.bind(wide=lambda *_: self.show())
-        self.hush()
         self.show()
 
     def on_size(self, *_: Any) -> None:
@@ -84,6 +84,8 @@ class Shell(BoxLayout):
     def tell(self, sentence: str, undo: bool) -> None:
         """Show a message, for a while, with a way to undo where that helps."""
         self.message, self.message_undo = sentence, undo
+        if self._toast is None:
+            self._toast = self._made_toast()
         if self._toast.parent is None:
             self.add_widget(self._toast, index=len(self.children))
         self._forget.cancel()
@@ -92,7 +94,18 @@ class Shell(BoxLayout):
     def hush(self) -> None:
         """Take the message away."""
         self.message = ""
-        self.remove_widget(self._toast)
+        if self._toast is not None:
+            self.remove_widget(self._toast)
+
+    def _made_toast(self) -> Widget:
+        """The strip of the messages, made for the first one."""
+        from surveyapp.ui.widgets.toast import Toast
+
+        toast = Toast()
+        toast.text, toast.undo = self.message, self.message_undo
+        self.bind(message=toast.setter("text"), message_undo=toast.setter("undo"))
+        toast.bind(on_undo_tapped=lambda *_: self.undo(), on_hush=lambda *_: self.hush())
+        return toast
 
     def rest(self) -> None:
         """The notebook is about to be closed: let every page and sheet go."""

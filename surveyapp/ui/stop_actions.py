@@ -6,8 +6,6 @@ from typing import Any
 
 from surveyapp.model import RemarkKind
 from surveyapp.ui.entries.field import Choice
-from surveyapp.ui.entries.sensed import keep_heading
-from surveyapp.ui.preparing import note_at_once
 from surveyapp.ui.session import Session
 from surveyapp.ui.speech import tr
 
@@ -35,6 +33,8 @@ def do_at_stop(session: Session, router: Any, action: str) -> None:
     elif action == TAKE:
         session.attempt(standing.take)
     elif action == HEADING:
+        from surveyapp.ui.entries.sensed import keep_heading
+
         session.senses.take_heading(lambda heading: keep_heading(session, heading))
     elif action == CHECK:
         session.attempt(lambda: router.open_entry("compass_check"))
@@ -43,6 +43,8 @@ def do_at_stop(session: Session, router: Any, action: str) -> None:
 
         session.attempt(lambda: router.open(BeforeRuns(session=session, router=router)))
     else:
+        from surveyapp.ui.preparing import note_at_once
+
         session.attempt(lambda: note_at_once(session, RemarkKind(action)))
 
 

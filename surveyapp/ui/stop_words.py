@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from surveyapp.geometry.geodesy import normalise_azimuth_deg
 from surveyapp.model import NorthReference, Stop
 from surveyapp.ui.north import declination_at_stop_deg, true_bearing_deg
 from surveyapp.ui.session import Session
@@ -34,6 +33,8 @@ def heading_lines(session: Session) -> tuple[str, str]:
     apart = f"Declination {number(turn)}°" if turn is not None else ""
     if told is None:
         return tr("No heading yet"), apart or tr("Type it from a compass")
+    from surveyapp.geometry.geodesy import normalise_azimuth_deg
+
     true = true_bearing_deg(told.raw_deg, told.reference, turn)
     magnetic = told.raw_deg if told.reference is NorthReference.MAGNETIC else None
     if magnetic is None and turn is not None:

@@ -89,3 +89,16 @@ def test_a_setting_that_json_cannot_hold_is_refused(notebook: Notebook, value: o
         notebook.keep_setting("size", value)
 
     assert notebook.setting("size") == 100
+
+
+def test_a_setting_that_stays_the_same_is_not_written(notebook: Notebook) -> None:
+    """Each start once wrote the route it had just read, and waited for the disk."""
+    log = notebook.path.with_name(f"{notebook.path.name}-wal")
+    notebook.keep_setting("route", ["stop"])
+    before = log.stat().st_size
+    notebook.keep_setting("route", ["stop"])
+    same = log.stat().st_size
+    notebook.keep_setting("route", ["plan"])
+
+    assert same == before
+    assert log.stat().st_size > before

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from surveyapp.model import Site
+from surveyapp.store.notebook import Notebook
 from surveyapp.ui.app import SurveyApp
 from tests.ui import harness
 
@@ -31,6 +33,22 @@ def test_a_file_that_is_no_notebook_is_told_and_left_alone(path: Path) -> None:
     assert pilot.says("notebook")
     harness.stop(pilot)
     assert path.read_bytes() == b"not a notebook at all"
+
+
+def test_a_notebook_damaged_inside_is_told_and_left_alone(path: Path) -> None:
+    """Damage far behind the header is found before the first page shows, and nothing is written."""
+    with Notebook.create(path) as notebook:
+        notebook.save(*(Site(name=f"Quay {number}") for number in range(200)))
+    with path.open("r+b") as file:
+        file.seek(path.stat().st_size // 2)
+        file.write(b"\xff" * 20_000)
+    damaged = path.read_bytes()
+    pilot = harness.start(path)
+
+    assert pilot.says("This notebook cannot be opened")
+    assert pilot.says("is damaged")
+    harness.stop(pilot)
+    assert path.read_bytes() == damaged
 
 
 def test_the_users_own_notebook_has_a_folder(

@@ -7,9 +7,12 @@ add an entry kind: write its module and enter it below, `router.open_entry(name)
 from __future__ import annotations
 
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from surveyapp.errors import NotFound
-from surveyapp.ui.entries.form import Form
+
+if TYPE_CHECKING:
+    from surveyapp.ui.entries.form import Form
 
 FORMS = {
     "sighting": "surveyapp.ui.entries.sighting:SightingForm",

@@ -8,10 +8,11 @@ from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
-from surveyapp.ui.day_doubts import ACCEPTED, open_count
+from surveyapp.ui.day_doubts import open_count
 from surveyapp.ui.day_filter import KINDS, DayFilter, phone_choices
 from surveyapp.ui.day_list import DayItem, day_of
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401

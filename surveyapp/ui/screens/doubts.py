@@ -8,9 +8,10 @@ from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, Strin
 from kivy.uix.boxlayout import BoxLayout
 
 from surveyapp.analysis.accepted_doubts import toggled
-from surveyapp.ui.day_doubts import ACCEPTED, ALL, DoubtItem, doubt_items, gathered, kind_choices
+from surveyapp.ui.day_doubts import ALL, DoubtItem, doubt_items, gathered, kind_choices
 from surveyapp.ui.day_list import scenes_of
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets.row_list import RowList

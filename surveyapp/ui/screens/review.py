@@ -5,8 +5,9 @@ from __future__ import annotations
 from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.ui.book.rows import BookRow
-from surveyapp.ui.day_doubts import ACCEPTED, gathered, open_count
+from surveyapp.ui.day_doubts import gathered, open_count
 from surveyapp.ui.day_list import scenes_of
+from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401

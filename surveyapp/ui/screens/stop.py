@@ -7,13 +7,11 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
-from surveyapp.ui.answer_words import leg_views
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
-from surveyapp.ui.sheets.why_sheet import WhySheet
 from surveyapp.ui.stop_actions import do_at_stop, stop_choices
 from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
-from surveyapp.ui.widgets import answer, entry_list  # noqa: F401
+from surveyapp.ui.widgets import entry_list  # noqa: F401
 from surveyapp.ui.widgets.pressable import Pressable
 
 ANSWER_AFTER_S = 0.05  # the saved row is drawn first, the answer in a later frame
@@ -34,6 +32,7 @@ class StopPage(Page):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._answer_soon = Clock.create_trigger(lambda _: self.show_answer(), ANSWER_AFTER_S)
+        self._once_drawn = Clock.create_trigger(lambda _: self._answer_soon(), 0)
 
     def refresh(self) -> None:
         """Show the stop and its entries now, the answer a moment later."""
@@ -44,7 +43,7 @@ class StopPage(Page):
         self.heading, self.heading_detail = heading_lines(session)
         self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
         self.small_things = list(stop_choices(session))
-        self._answer_soon()
+        self._once_drawn()
 
     def on_pre_enter(self, *_: Any) -> None:
         """Follow the sensors too: the position settles on this page."""
@@ -63,15 +62,27 @@ class StopPage(Page):
 
     def show_answer(self) -> None:
         """Work out what serves and what was to be expected, and show it."""
+        from surveyapp.ui.answer_words import leg_views
+
         session = self.session
         answers, reason = session.answers()
-        self.ids.answer.show(leg_views(session.scene, answers) if answers else [], reason)
+        self._answer_view().show(leg_views(session.scene, answers) if answers else [], reason)
         self.ids.entries.verdicts = session.verdicts()
+
+    def _answer_view(self) -> Any:
+        """What shows the answer: made for the first one, so that the page starts without."""
+        room = self.ids.answer_room
+        if not room.children:
+            from surveyapp.ui.widgets.answer import AnswerView
+
+            room.add_widget(AnswerView())
+        return room.children[0]
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
         super().rest()
         self.session.senses.changed.unbind(self._settling)
+        self._once_drawn.cancel()
         self._answer_soon.cancel()
 
     def enter(self, sheet: str) -> None:
@@ -84,6 +95,8 @@ class StopPage(Page):
 
     def why(self, line: EntryLine) -> None:
         """The verdict on an entry was tapped: tell what is behind it."""
+        from surveyapp.ui.sheets.why_sheet import WhySheet
+
         verdict = self.ids.entries.verdicts[line.row.id]
         about = {"device_id": line.row.device_id, "row_id": line.row.id}
         self.router.open(WhySheet(verdict, session=self.session, router=self.router, **about))

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.core.text import Label as CoreLabel
 from kivy.metrics import Metrics
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from surveyapp.ui.theme import FONT, load_kv
+from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets import buttons  # noqa: F401
 from surveyapp.ui.widgets.pressable import PressableBox
+from surveyapp.ui.widgets.text import width_of
 
 PLACES = (("stop", "Stop"), ("plan", "Plan"), ("day", "Day"), ("book", "Book"))
 
@@ -44,8 +44,7 @@ class TopBar(BoxLayout):
 
     def measure(self, *_: Any) -> None:
         """Take the width of the title on one line."""
-        font = CoreLabel(font_name=FONT, font_size=20 * Metrics.sp, bold=True)
-        self.title_width = font.get_extents(self.title)[0]
+        self.title_width = width_of(self.title, 20 * Metrics.sp)
 
     def arrange(self, *_: Any) -> None:
         """Put the words between the buttons, or below them when crowded."""

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from kivy.clock import Clock
 from kivy.properties import BooleanProperty, DictProperty, ListProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.stacklayout import StackLayout
 
-from surveyapp.ui.expectation_words import Verdict
 from surveyapp.ui.theme import load_kv, theme
 from surveyapp.ui.widgets.buttons import TallButton
 from surveyapp.ui.widgets.rows import EmptyState, ListRow
 from surveyapp.ui.widgets.text import Heading
-from surveyapp.ui.widgets.verdict import VerdictBox
 
+if TYPE_CHECKING:
+    from surveyapp.ui.widgets.verdict import VerdictBox
+
+AT_FIRST = 2  # rows in the page's first frame; the others follow in the next
 BUTTONS = (
     ("sighting", "Sighting"),
     ("reading", "Reading"),
@@ -27,10 +30,11 @@ BUTTONS = (
 class EntryList(BoxLayout):
     """Rows for `lines` (EntryLine), below them the `verdicts` on them by the rows' ids.
 
+    `lines` are None until they are known: 'nothing entered yet' is not said before.
     Dispatches `on_entry(line)` when a row is tapped, `on_why(line)` for its verdict.
     """
 
-    lines = ListProperty([])
+    lines = ListProperty(None, allownone=True)
     verdicts = DictProperty({})
     __events__ = ("on_entry", "on_why")
 
@@ -38,20 +42,19 @@ class EntryList(BoxLayout):
         self._rows: list[tuple[Any, ListRow]] = []
         self._boxes: dict[str, VerdictBox] = {}
         super().__init__(**kwargs)
+        self._others_soon = Clock.create_trigger(lambda _: self._add_lines(len(self.lines)), 0)
         theme.bind(tr=self.on_lines)
-        self.on_lines()
 
     def on_lines(self, *_: Any) -> None:
-        """Build the rows anew."""
+        """Build the rows anew, once there is something to say."""
+        if self.lines is None:
+            return
+        first = not self.children
         self.clear_widgets()
         self._rows, self._boxes = [], {}
         self.add_widget(Heading(text=theme.tr("Entries")))
-        for line in self.lines:
-            row = ListRow(icon=line.sheet, text=line.text, detail=line.detail, value=line.value)
-            row.bind(on_release=lambda _row, line=line: self.dispatch("on_entry", line))
-            self.add_widget(row)
-            self._rows.append((line, row))
-            self._judge(line, row)
+        self._add_lines(AT_FIRST if first else len(self.lines))
+        self._others_soon()
         if not self.lines:
             self.add_widget(
                 EmptyState(
@@ -60,20 +63,32 @@ class EntryList(BoxLayout):
                 )
             )
 
+    def _add_lines(self, count: int) -> None:
+        """Rows for so many lines more."""
+        done = len(self._rows)
+        for line in self.lines[done : done + count]:
+            row = ListRow(icon=line.sheet, text=line.text, detail=line.detail, value=line.value)
+            row.bind(on_release=lambda _row, line=line: self.dispatch("on_entry", line))
+            self.add_widget(row)
+            self._rows.append((line, row))
+            self._judge(line, row)
+
     def on_verdicts(self, *_: Any) -> None:
         """Put the verdicts below their rows; the rows stay."""
         for line, row in self._rows:
             self._judge(line, row)
 
     def _judge(self, line: Any, row: ListRow) -> None:
-        verdict = self.verdicts.get(line.row.id, Verdict())
+        verdict = self.verdicts.get(line.row.id)
         box = self._boxes.get(line.row.id)
-        if not verdict.matters:
+        if verdict is None or not verdict.matters:
             if box is not None:
                 self.remove_widget(self._boxes.pop(line.row.id))
         elif box is not None:
             box.verdict = verdict
         else:
+            from surveyapp.ui.widgets.verdict import VerdictBox
+
             box = VerdictBox(verdict=verdict)
             box.bind(on_release=lambda *_: self.dispatch("on_why", line))
             self._boxes[line.row.id] = box

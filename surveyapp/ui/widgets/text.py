@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from kivy.core.text import Label as CoreLabel
@@ -38,7 +39,6 @@ class MeasuredWord:
         super().__init__(**kwargs)
         Metrics.bind(sp=self.measure)
         theme.bind(tr=self.measure)
-        self.measure()
 
     def on_text(self, *_: Any) -> None:
         """Measure the new word."""
@@ -46,8 +46,13 @@ class MeasuredWord:
 
     def measure(self, *_: Any) -> None:
         """Take the width of the word as it stands on one line."""
-        font = CoreLabel(font_name=FONT, font_size=16 * Metrics.sp, bold=True)
-        self.word_width = font.get_extents(theme.tr(self.text))[0] + 1
+        self.word_width = width_of(theme.tr(self.text), 16 * Metrics.sp) + 1
+
+
+@lru_cache(maxsize=512)
+def width_of(words: str, size: float) -> float:
+    """The width of words on one line in bold type of this size, in pixels."""
+    return CoreLabel(font_name=FONT, font_size=size, bold=True).get_extents(words)[0]
 
 
 load_kv(__file__)
