@@ -41,7 +41,8 @@ TEXT_SCALES = (1.0, 1.3, 1.6, 2.0)
 class Theme(EventDispatcher):
     """Colours of the chosen palette, text scale, language and hand, as live properties.
 
-    kv rules write `theme.tr(root.text)` for texts of the program itself, never for the user's.
+    kv rules write `theme.tr(root.text)` for all but what was typed into a field, and
+    `theme.tr(root.text, False)` where metres stay metres: on sheets, and where remarks stand.
     """
 
     name = OptionProperty("day", options=tuple(PALETTES))
@@ -74,10 +75,14 @@ class Theme(EventDispatcher):
         Window.clearcolor = self.paper
 
     def on_language(self, *_: object) -> None:
-        """Say every text of the screen anew."""
+        """Take the language over."""
         speech.language = self.language
+        self.say_anew()
+
+    def say_anew(self) -> None:
+        """Say every text of the screen anew, as language and units are now."""
         with undisturbed():
-            self.tr = lambda text: speech.tr(text)
+            self.tr = lambda text, lengths=True: speech.tr(text, lengths)
 
     def on_text_scale(self, *_: object) -> None:
         """Scale text on top of what the system asks for."""

@@ -69,6 +69,7 @@ class SettingsSection(Section):
     def choose_units(self, value: str) -> None:
         """Units of length on screen; values are stored in metres all the same."""
         speech.units = Units(value)
+        theme.say_anew()
         self._keep("units", value)
 
     def choose_hand(self, value: str) -> None:
