@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from surveyapp.model import Rat, Role
+from surveyapp.ui.entries.carrier_fields import carrier_fields
 from surveyapp.ui.entries.field import Choice, Field, Kind, Sign
 from surveyapp.ui.entries.state import pressed
 
@@ -78,3 +80,28 @@ def test_values_are_shown_as_a_person_writes_them() -> None:
     assert RSRP.shown("-86") == "−86"
     assert BAND.shown("258") == "n258"
     assert view.shown("c") == "Clear"
+
+
+def looked_up(rat: Rat, name: str, **texts: str) -> list[str]:
+    """What the cursor in a carrier's field is offered, as shown."""
+    typed_texts = {f"primary_{key}": text for key, text in texts.items()}
+    fields = carrier_fields("primary", Role.PRIMARY, rat, "", [], typed_texts)
+    field = next(one for one in fields if one.name == f"primary_{name}")
+    return [choice.label for choice in field.offered]
+
+
+def test_a_channel_typed_with_no_band_offers_the_bands_that_hold_it() -> None:
+    """TS 38.104 table 5.2-1 for 3600 MHz, TS 36.101 table 5.7.3-1 for EARFCN 6300."""
+    assert looked_up(Rat.NR, "band", channel="640000") == ["n48", "n77", "n78"]
+    assert looked_up(Rat.LTE, "band", channel="6300") == ["B20"]
+    assert looked_up(Rat.NR, "band", channel="640000", band="78") == []
+    assert looked_up(Rat.LTE, "band", channel="262000") == []
+
+
+def test_a_band_typed_with_no_channel_offers_its_usual_numbers() -> None:
+    """Lowest, middle and highest place of a carrier that wide; B20 is 791 to 821 MHz."""
+    assert looked_up(Rat.LTE, "channel", band="20", width="10") == [
+        "6200 · 796 MHz", "6300 · 806 MHz", "6400 · 816 MHz",
+    ]  # fmt: skip
+    assert looked_up(Rat.LTE, "channel", band="20", channel="6300") == []
+    assert looked_up(Rat.NR, "channel", band="999") == []

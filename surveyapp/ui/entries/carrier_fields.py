@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from surveyapp.model import Carrier, Rat, Role
+from surveyapp.ui.entries.channel_offers import look_up
 from surveyapp.ui.entries.field import Field, Sign
 from surveyapp.ui.entries.form import Texts, amount, chips, plain, whole
 
@@ -28,9 +29,10 @@ PATH_OF = {
 
 
 def carrier_fields(
-    part: str, role: Role, rat: Rat, section: str, earlier: Sequence[Carrier]
+    part: str, role: Role, rat: Rat, section: str, earlier: Sequence[Carrier], texts: Texts
 ) -> tuple[Field, ...]:
     """The fields of the carrier `part`; `earlier` are carriers whose values to offer."""
+    band, channel = texts.get(f"{part}_band", ""), texts.get(f"{part}_channel", "")
     made = []
     for value in VALUES:
         before = LETTER[rat] if value == "band" else ""
@@ -41,6 +43,7 @@ def carrier_fields(
                 on_path=value in PATH_OF[role],
                 section=section,
                 suggestions=offered,
+                looked_up=look_up(value, rat, band, channel, amount(texts, f"{part}_width")),
                 **_look(value, rat),
             )
         )

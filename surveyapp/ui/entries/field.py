@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from surveyapp.ui.speech import tr
@@ -50,7 +51,8 @@ class Field:
     Numbers: `sign`, `decimals` (0 for whole ones), and `low` to `high`, the range the quantity
     can have, both ends included. `before` is written ahead of the value ('n' of n258).
     Of a text that `is_path` only the file's name is shown.
-    Choices: `choices`; `suggestions` are offered as chips above the pad or the keyboard.
+    Choices: `choices`; `suggestions` are offered as chips above the pad or the keyboard, after
+    them what `looked_up` gives: that is asked only while the cursor is in the field.
     `on_path` is whether Next comes by here; other fields are reached by a tap on them.
     """
 
@@ -65,11 +67,19 @@ class Field:
     before: str = ""
     choices: tuple[Choice, ...] = ()
     suggestions: tuple[Choice, ...] = ()
+    looked_up: Callable[[], tuple[Choice, ...]] | None = field(default=None, compare=False)
     on_path: bool = True
     needed: bool = False
     section: str = ""
     hint: str = ""
     is_path: bool = False
+
+    @property
+    def offered(self) -> tuple[Choice, ...]:
+        """What is offered while the cursor is here, each once."""
+        more = self.looked_up() if self.looked_up is not None else ()
+        known = {choice.value for choice in self.suggestions}
+        return (*self.suggestions, *(choice for choice in more if choice.value not in known))
 
     def value(self, text: str) -> float | None:
         """The number that was typed, its sign set; None where nothing usable stands there."""

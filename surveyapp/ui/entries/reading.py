@@ -42,7 +42,7 @@ class ReadingForm(Form):
         earlier = _earlier(session, texts)
         for part, role, rat, section in _parts(texts):
             offered = [c for c in earlier if _offers(c, part, rat, texts)]
-            fields = carrier_fields(part, role, rat, section, offered)
+            fields = carrier_fields(part, role, rat, section, offered, texts)
             if part == "primary":
                 fields = (_with_suggestion(fields[0], whole_set), *fields[1:])
             made += fields

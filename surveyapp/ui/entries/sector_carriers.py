@@ -12,6 +12,7 @@ from surveyapp.ui.entries.carrier_fields import (
     LAST_PCI,
     LETTER,
 )
+from surveyapp.ui.entries.channel_offers import look_up
 from surveyapp.ui.entries.field import Field, Kind
 from surveyapp.ui.entries.form import Texts, amount, chips, choices_of, plain, whole
 
@@ -25,7 +26,7 @@ def sector_carrier_fields(texts: Texts, earlier: Sequence[SectorCarrier]) -> tup
     return tuple(
         field
         for at in range(1, count + 1)
-        for field in _fields_of(at, Rat(texts.get(f"rat_{at}") or Rat.NR), earlier)
+        for field in _fields_of(at, Rat(texts.get(f"rat_{at}") or Rat.NR), earlier, texts)
     )
 
 
@@ -68,15 +69,20 @@ def _carrier_of(at: int, texts: Texts) -> SectorCarrier | None:
     )
 
 
-def _fields_of(at: int, rat: Rat, earlier: Sequence[SectorCarrier]) -> tuple[Field, ...]:
+def _fields_of(
+    at: int, rat: Rat, earlier: Sequence[SectorCarrier], texts: Texts
+) -> tuple[Field, ...]:
     section = f"Carrier {at}"
     alike = [carrier for carrier in earlier if carrier.rat is rat]
     bands = chips("".join(sign for sign in c.band if sign.isdigit()) for c in alike)
+    band, channel = texts.get(f"band_{at}", ""), texts.get(f"channel_{at}", "")
+    width_mhz = amount(texts, f"width_{at}")
     return (
         Field(name=f"rat_{at}", label="Kind", kind=Kind.CHOICE, choices=choices_of(Rat),
               section=section, on_path=False),
         Field(name=f"band_{at}", label="Band", before=LETTER[rat], low=1, high=LAST_BAND[rat],
-              section=section, suggestions=bands),
+              section=section, suggestions=bands,
+              looked_up=look_up("band", rat, band, channel, width_mhz)),
         Field(name=f"count_{at}", label="Carriers", low=1, high=32, section=section,
               suggestions=chips(carrier.count for carrier in alike)),
         Field(name=f"width_{at}", label="Width of each", unit="MHz", decimals=1, low=1, high=2000,
@@ -84,7 +90,8 @@ def _fields_of(at: int, rat: Rat, earlier: Sequence[SectorCarrier]) -> tuple[Fie
         Field(name=f"pci_{at}", label="PCI of this carrier", low=0, high=LAST_PCI[rat],
               section=section, on_path=False),
         Field(name=f"channel_{at}", label=CHANNEL_NAME[rat], low=0, high=LAST_CHANNEL[rat],
-              section=section, on_path=False),
+              section=section, on_path=False,
+              looked_up=look_up("channel", rat, band, channel, width_mhz)),
         Field(name=f"mhz_{at}", label="Frequency", unit="MHz", decimals=3, low=400, high=71_000,
               section=section, on_path=False),
     )  # fmt: skip

@@ -79,7 +79,7 @@ class InputPane(BoxLayout):
         self.first = state.path[0] == field.name
         self.next_word = state.form.save_word if state.at_end else "Next"
         self.tiles = bool(field.choices) and all(choice.icon for choice in field.choices)
-        self.choices, self.suggestions = list(field.choices), list(field.suggestions)
+        self.choices, self.suggestions = list(field.choices), list(field.offered)
         self.chosen, self.hint = state.text(field.name), field.hint
         self.kind = field.kind.value
         if field.name != self.field_name:
