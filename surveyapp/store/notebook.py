@@ -20,6 +20,7 @@ from surveyapp.store.opening import create_file, open_file
 from surveyapp.store.photos import PhotoFolder
 from surveyapp.store.rows import kind_of
 from surveyapp.store.scene import Scenes
+from surveyapp.store.stop_columns import stop_levels, stop_places
 from surveyapp.store.tables import Tables
 from surveyapp.store.values import take_time
 from surveyapp.store.writing import (
@@ -253,6 +254,14 @@ class Notebook(Exchange, Keeping):
         stop = self.get(Stop, stop_id)
         scenes = Scenes(self._connection, self._tables, self.ground)
         return scenes.of(self.get(Survey, stop.survey_id), stop, reach_m)
+
+    def stop_places(self, survey_id: str) -> list[tuple[str, float, float]]:
+        """(id, lat_deg, lon_deg) of a survey's stops that have a position, in their order."""
+        return stop_places(self._connection, survey_id)
+
+    def stop_levels(self, survey_id: str) -> list[tuple[str, float]]:
+        """(stop's id, RSRP in dBm) of each of a survey's readings (see store/stop_columns)."""
+        return stop_levels(self._connection, survey_id)
 
     def next_stop_number(self, survey_id: str) -> int:
         """The number of the next stop of a survey, counting from 1."""

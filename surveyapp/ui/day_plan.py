@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from kivy.metrics import dp
@@ -14,8 +13,8 @@ from surveyapp.ui.plan.content import (
     content_of,
     ground_box_m,
     ground_key,
-    readings_of,
     shown_rows,
+    with_levels,
 )
 from surveyapp.ui.plan.hits import hits
 from surveyapp.ui.plan.laying_out import lay_out
@@ -46,9 +45,8 @@ class DayPlan(BoxLayout):
         self._show_ground(session)
         view.wake()
         view.current_stop_id = stop_id
-        readings = [row for rows in readings_of(session, content.rows.stops) for row in rows]
-        view.marks = lay_out(shown_rows(replace(content.rows, readings=readings), hidden),
-                             self._plane)  # fmt: skip
+        rows = with_levels(session, content.rows)
+        view.marks = lay_out(shown_rows(rows, hidden), self._plane)
         if moved:
             view.fit()
 

@@ -218,6 +218,7 @@ class AskingPage(Page):
         """Show what a figure tells of: a proposed place, a stop or a site."""
         marks = (*self.view.finding.stands, *self.view.marks.points())
         mark = next((m for m in marks if row_id in (m.row_id, getattr(m, "site_id", ""))), None)
+        mark = mark or self.view.marks.stops.named(row_id)
         if mark is not None:
             self._found = [mark]
             self._show_first()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from surveyapp.geometry.geodesy import inverse
@@ -38,10 +38,9 @@ def card_of(
     found: Sequence[Mark | StandMark],
     stop: Stop | None,
     time_zone: str,
-    levels: Mapping[str, Level],
 ) -> Card:
     """The card of the first of the marks found, told from the current stop."""
-    card = one_card(found[0], stop, time_zone, levels)
+    card = one_card(found[0], stop, time_zone)
     if len(found) == 1:
         return card
     more = Choice(value="list_here", label=f"List of {len(found)} here", icon="day")
@@ -121,16 +120,14 @@ def tap_sigma_m(px_per_m: float, px_per_dp: float) -> float:
     return max(SUREST_M, SURE_PX * px_per_dp / px_per_m)
 
 
-def one_card(
-    mark: Mark | StandMark, stop: Stop | None, time_zone: str, levels: Mapping[str, Level]
-) -> Card:
+def one_card(mark: Mark | StandMark, stop: Stop | None, time_zone: str) -> Card:
     """The card of one mark."""
     if isinstance(mark, StandMark):
         return _stand_card(mark, stop)
     if isinstance(mark, SiteMark):
         return _site_card(mark, stop)
     if isinstance(mark, StopMark):
-        return _stop_card(mark, stop, time_zone, levels.get(mark.stop.id))
+        return _stop_card(mark, stop, time_zone)
     if isinstance(mark, RayMark):
         return _ray_card(mark)
     if isinstance(mark, FixMark):
@@ -164,7 +161,7 @@ def _site_card(mark: SiteMark, stop: Stop | None) -> Card:
     return Card("site", site.name, lines, tuple(actions))
 
 
-def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str, level: Level | None) -> Card:
+def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str) -> Card:
     here = mark.stop
     is_current = stop is not None and here.id == stop.id
     sigma_m = here.position_sigma_m
@@ -175,7 +172,7 @@ def _stop_card(mark: StopMark, stop: Stop | None, time_zone: str, level: Level |
             f"± {number(sigma_m, 0)} m" if sigma_m is not None else "",
             position_from_text(here.position_from or PositionFrom.TYPED),
         ]),
-        _level_text(level) if level else "",
+        _level_text(mark.level) if mark.level else "",
         "You are at this stop." if is_current else "",
     )  # fmt: skip
     actions = (

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
-from statistics import median
+from typing import Any
+
+import numpy as np
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Photo, Reading, Sector, Sighting, Site, Stop
+from surveyapp.model import Photo, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.laying_out import Rows
+from surveyapp.ui.plan.stop_marks import StopColumns
 from surveyapp.ui.session import Session
 
 REACH_DEG = 2.0  # farther rows are told, not drawn: some 200 km
 PLACE_M = 250.0
-PORTION = 400  # stops whose readings are read in one frame
 ROWS_OF = {
     "sightings": ("sightings",),
     "photos": ("photos",),
-    "levels": ("readings",),
+    "levels": ("levels",),
 }
 
 
@@ -48,25 +50,26 @@ class Content:
 def content_of(session: Session, plane: Plane | None = None) -> Content:
     """The rows of the current survey and all sites; a given plane is kept while it still fits."""
     notebook = session.notebook
-    stops = notebook.all(Stop, survey_id=session.survey.id) if session.survey else []
+    stops = _stops(session)
     photos = notebook.all(Photo, survey_id=session.survey.id) if session.survey else []
     sites = session.sites
     sightings = notebook.all(Sighting, site_id=[site.id for site in sites]) if sites else []
-    own = {stop.id for stop in stops}
-    earlier = sorted({sighting.stop_id for sighting in sightings} - own)
+    sighted_from = sorted({sighting.stop_id for sighting in sightings})
     centre = _centre(session, stops, sites)
     if plane is None or not _is_near(plane.lat0_deg, plane.lon0_deg, Plane(*centre)):
         plane = Plane(*centre)
-    near = [row for row in (*sites, *stops, *photos) if _fits(row, plane)]
+    near = [row for row in (*sites, *photos) if _fits(row, plane)]
+    drawn = stops.where(_near(*stops.at_deg.T, plane))
     rows = Rows(
         sites=[row for row in near if isinstance(row, Site)],
         sectors=notebook.all(Sector),
-        stops=[row for row in near if isinstance(row, Stop)],
+        stops=drawn,
         sightings=sightings,
+        sighted_from=notebook.all(Stop, id=sighted_from) if sighted_from else [],
         photos=[row for row in near if isinstance(row, Photo)],
-        earlier_stops=notebook.all(Stop, id=earlier) if earlier else [],
     )
-    return Content(rows, plane, len(sites) + len(stops) + len(photos) - len(near))
+    left_out = len(sites) + len(stops.ids) + len(photos) - len(near) - len(drawn.ids)
+    return Content(rows, plane, left_out)
 
 
 def ground_key(session: Session, plane: Plane) -> tuple[object, ...]:
@@ -103,11 +106,10 @@ def ground_box_m(session: Session, plane: Plane) -> tuple[float, float, float, f
     return min(east), min(north), max(east), max(north)
 
 
-def readings_of(session: Session, stops: Sequence[Stop]) -> Iterator[list[Reading]]:
-    """The readings of these stops, a portion at a time."""
-    for first in range(0, len(stops), PORTION):
-        ids = [stop.id for stop in stops[first : first + PORTION]]
-        yield session.notebook.all(Reading, stop_id=ids)
+def with_levels(session: Session, rows: Rows) -> Rows:
+    """The rows together with what the readings of the current survey tell."""
+    told = session.notebook.stop_levels(session.survey.id) if session.survey else []
+    return replace(rows, levels=told)
 
 
 def shown_rows(rows: Rows, hidden: Collection[str]) -> Rows:
@@ -116,25 +118,40 @@ def shown_rows(rows: Rows, hidden: Collection[str]) -> Rows:
     return replace(rows, **emptied)
 
 
-def _centre(session: Session, stops: Iterable[Stop], sites: Iterable[Site]) -> tuple[float, float]:
+def _stops(session: Session) -> StopColumns:
+    """The stops of the current survey that have a place."""
+    if session.survey is None:
+        return StopColumns.of([])
+    told = session.notebook.stop_places(session.survey.id)
+    at_deg = np.array([place[1:] for place in told], float).reshape(-1, 2)
+    ids = [place[0] for place in told]
+    return StopColumns(ids, at_deg, lambda ids: session.notebook.all(Stop, id=ids))
+
+
+def _centre(session: Session, stops: StopColumns, sites: Iterable[Site]) -> tuple[float, float]:
     """Where the survey is: among its stops, else among the sites, else amid the ground."""
-    for rows in (stops, sites):
-        places = [(row.lat_deg, row.lon_deg) for row in rows if row.lat_deg is not None]
-        if places:
-            lats, lons = zip(*places, strict=True)
-            return median(lats), median(lons)
+    placed = [(site.lat_deg, site.lon_deg) for site in sites if site.lat_deg is not None]
+    for places in (stops.at_deg, np.array(placed, float).reshape(-1, 2)):
+        if len(places):
+            lat_deg, lon_deg = np.median(places, axis=0).tolist()
+            return lat_deg, lon_deg
     box = session.notebook.ground.bounds
     if box is None:
         return 0.0, 0.0
     return (box.south_deg + box.north_deg) / 2, (box.west_deg + box.east_deg) / 2
 
 
-def _fits(row: Site | Stop | Photo, plane: Plane) -> bool:
+def _fits(row: Site | Photo, plane: Plane) -> bool:
     if row.lat_deg is None or row.lon_deg is None:
         return True
     return _is_near(row.lat_deg, row.lon_deg, plane)
 
 
 def _is_near(lat_deg: float, lon_deg: float, plane: Plane) -> bool:
-    apart_deg = abs((lon_deg - plane.lon0_deg + 180.0) % 360.0 - 180.0)
-    return abs(lat_deg - plane.lat0_deg) <= REACH_DEG and apart_deg <= REACH_DEG * 2
+    return bool(_near(lat_deg, lon_deg, plane))
+
+
+def _near(lat_deg: Any, lon_deg: Any, plane: Plane) -> Any:
+    """Which of some places lie near enough to be drawn in the plane."""
+    apart_deg = np.abs((lon_deg - plane.lon0_deg + 180.0) % 360.0 - 180.0)
+    return (np.abs(lat_deg - plane.lat0_deg) <= REACH_DEG) & (apart_deg <= REACH_DEG * 2)

@@ -31,6 +31,11 @@ class GroundDrawing:
         self.edges = StrokeLayer(ground_strokes.STREETS_FROM * dp)
         self.streets = StrokeLayer(ground_strokes.STREETS_FROM * dp)
         self.furniture = StrokeLayer(ground_strokes.FURNITURE_FROM * dp)
+        self._by_name: dict[str, Any] = {
+            name: getattr(self, name)
+            for name in ("paths", "edges", "streets", "buildings", "walls", "furniture")
+        }
+        self._due: dict[str, Any] = {}
         self._find: Find | None = None
         self._plane: Plane | None = None
         self._held: OrderedDict[Tile, GroundShapes] = OrderedDict()
@@ -40,10 +45,8 @@ class GroundDrawing:
 
     @property
     def layers(self) -> tuple[Layer, ...]:
-        """From the lowest to the uppermost."""
-        return (
-            self.paths, self.edges, self.streets, self.buildings, self.walls, self.furniture
-        )  # fmt: skip
+        """From the lowest to the uppermost; all edges go below all faces: crossings stay open."""
+        return tuple(self._by_name.values())
 
     def show(self, find: Find | None, plane: Plane | None) -> None:
         """Another ground, or none: forget what was drawn."""
@@ -59,7 +62,10 @@ class GroundDrawing:
         if self._find is None:
             return False
         seen = tuple(tiles_seen(viewport, self.dp))
-        self._wanted = [tile for tile in seen if tile not in self._held]
+        due = {n: layer for n, layer in self._by_name.items() if layer.shows(viewport.px_per_m)}
+        if seen != self._seen or due != self._due:
+            self._due = due
+            self._wanted = [tile for tile in seen if self._lacks(tile)]
         if seen != self._seen:
             self._seen = seen
             for tile in seen:
@@ -76,12 +82,12 @@ class GroundDrawing:
             assert self._find is not None
             assert self._plane is not None
             tile = self._wanted.pop(0)
-            ground = self._find(*box_deg(tile, self._plane), streets_only=not tile.near)
-            shapes = lay_out_ground(ground, self._plane, tile.box_m)
-            self._held[tile] = shapes
-            self._draw(tile, shapes)
-            for layer in self.layers:
-                layer.recolour(theme, tile)
+            if tile not in self._held:
+                ground = self._find(*box_deg(tile, self._plane), streets_only=not tile.near)
+                self._held[tile] = lay_out_ground(ground, self._plane, tile.box_m)
+            for name in self._lacks(tile):
+                self._draw(name, tile)
+                self._due[name].recolour(theme, tile)
         return bool(self._wanted)
 
     @property
@@ -93,18 +99,18 @@ class GroundDrawing:
             self._named = (shown, tuple(joined(lines)))
         return self._named[1]
 
-    def _draw(self, tile: Tile, shapes: GroundShapes) -> None:
-        edge, face = ground_strokes.street_inks(shapes, self.dp)
-        for layer, inks in (
-            (self.edges, [edge]),
-            (self.streets, [face]),
-            (self.paths, [ground_strokes.path_ink(shapes, self.dp)]),
-            (self.walls, [ground_strokes.wall_ink(shapes, self.dp)]),
-            (self.furniture, ground_strokes.furniture_inks(shapes, self.dp)),
-        ):
-            _draw_inks(layer, tile, inks)
-        self.buildings.begin(tile)
-        self.buildings.draw(shapes.buildings, "pressed")
+    def _lacks(self, tile: Tile) -> list[str]:
+        """The layers that this scale shows and that do not hold the square yet."""
+        return [name for name, layer in self._due.items() if not layer.holds(tile)]
+
+    def _draw(self, name: str, tile: Tile) -> None:
+        layer, shapes = self._by_name[name], self._held[tile]
+        layer.begin(tile)
+        if name == "buildings":
+            self.buildings.draw(shapes.buildings, "pressed")
+            return
+        for ink in _INKS[name](shapes, self.dp):
+            layer.draw(ink.strokes, ink.role, ink.opacity)
 
     def _forget_oldest(self) -> None:
         while len(self._held) > KEPT:
@@ -113,7 +119,10 @@ class GroundDrawing:
                 layer.forget(tile)
 
 
-def _draw_inks(layer: StrokeLayer, tile: Tile, inks: Iterable[Ink]) -> None:
-    layer.begin(tile)
-    for ink in inks:
-        layer.draw(ink.strokes, ink.role, ink.opacity)
+_INKS: dict[str, Callable[[GroundShapes, float], Iterable[Ink]]] = {
+    "paths": ground_strokes.path_inks,
+    "edges": ground_strokes.edge_inks,
+    "streets": ground_strokes.street_inks,
+    "walls": ground_strokes.wall_inks,
+    "furniture": ground_strokes.furniture_inks,
+}

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
+import numpy as np
+
 from surveyapp.model import FurnitureKind
 from surveyapp.ui.plan.ground_shapes import GroundShapes
 from surveyapp.ui.plan.ink import Ink
@@ -12,37 +14,49 @@ from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px
 
 STREETS_FROM = 0.0  # pixels per metre from which each is drawn, at one pixel a dp
 PATHS_FROM = 0.7
-BUILDINGS_FROM = 0.12
+BUILDINGS_FROM = 0.16  # a house is three pixels wide
 WALLS_FROM = 0.5
 FURNITURE_FROM = 1.6
 TREE_M = 5.0  # across, a street tree's crown; our choice
 
 
-def street_inks(shapes: GroundShapes, dp: float) -> tuple[Ink, Ink]:
-    """The streets' edges and their faces; all edges go below all faces: crossings stay open."""
-    edge, face = Strokes(), Strokes()
+def edge_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
+    """The streets' edges."""
+    yield Ink("line", _carriageways(shapes, dp, 1.2 * dp, 0.7), 0.75)
+
+
+def street_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
+    """The streets' faces."""
+    yield Ink("raised", _carriageways(shapes, dp))
+
+
+def _carriageways(
+    shapes: GroundShapes, dp: float, more_px: float = 0.0, more_m: float = 0.0
+) -> Strokes:
+    strokes = Strokes()
     for street in shapes.streets:
-        narrow = 1.0 if street.width_m < 7.0 else 2.0
-        edge.lines(street.from_m, street.to_m, Pen((narrow + 1.2) * dp, street.width_m + 0.7))
-        face.lines(street.from_m, street.to_m, Pen(narrow * dp, street.width_m))
-    return Ink("line", edge, 0.75), Ink("raised", face)
+        narrow_px = dp if street.width_m < 7.0 else 2.0 * dp
+        pen = Pen(narrow_px + more_px, street.width_m + more_m)
+        strokes.lines(street.from_m, street.to_m, pen)
+    return strokes
 
 
-def path_ink(shapes: GroundShapes, dp: float) -> Ink:
+def path_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
     """Footways, cycleways and steps as one thin line."""
     strokes = Strokes()
     if shapes.paths is not None:
         strokes.lines(shapes.paths.from_m, shapes.paths.to_m, Pen(0.9 * dp))
-    return Ink("line", strokes, 0.55)
+    yield Ink("line", strokes, 0.55)
 
 
-def wall_ink(shapes: GroundShapes, dp: float) -> Ink:
+def wall_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:
     """The outlines of buildings."""
     strokes = Strokes()
-    for rings in shapes.buildings:
-        for ring in rings:
-            strokes.line(ring, Pen(1.0 * dp))
-    return Ink("line", strokes, 0.8)
+    rings = [ring for building in shapes.buildings for ring in building]
+    if rings:
+        starts = np.concatenate([ring[:-1] for ring in rings])
+        strokes.lines(starts, np.concatenate([ring[1:] for ring in rings]), Pen(1.0 * dp))
+    yield Ink("line", strokes, 0.8)
 
 
 def furniture_inks(shapes: GroundShapes, dp: float) -> Iterable[Ink]:

@@ -7,9 +7,10 @@ from math import hypot
 from typing import Any
 
 from surveyapp.ui.plan.findings import StandMark
-from surveyapp.ui.plan.marks import Mark, Place, PlanMarks, StopMark
+from surveyapp.ui.plan.marks import Mark, Place, PlanMarks
 
 LINE_SHARE = 0.5  # a line must be hit closer than a point by this factor
+MOST_STOPS = 200  # under one finger; of more the nearest are told
 
 
 def hits(
@@ -18,15 +19,17 @@ def hits(
     reach_m: float,
     *,
     stands: Sequence[StandMark] = (),
-    behind: Mapping[str, Sequence[StopMark]] | None = None,
+    behind: Mapping[str, Sequence[int]] | None = None,
 ) -> list[Mark | StandMark]:
     """Marks within `reach_m` of a place, the nearest first; lines after all that is a point.
 
-    `stands` are proposed places, `behind` the stops drawn below another one, by its id.
+    `stands` are proposed places, `behind` the indexes of the stops drawn below another one,
+    by its id.
     """
+    stops = marks.stops.near(at, reach_m, MOST_STOPS)
     points: list[tuple[float, int, Any]] = [
         (_apart_m(mark.at, at), order, mark)
-        for order, mark in enumerate((*stands, *marks.points()))
+        for order, mark in enumerate((*stands, *marks.sites, *stops, *marks.photos, *marks.fixes))
     ]
     lines = [
         (_off_line_m(at, ray.start, ray.end), order, ray) for order, ray in enumerate(marks.rays)
@@ -34,7 +37,8 @@ def hits(
     near = sorted(found for found in points if found[0] <= reach_m)
     along = sorted(found for found in lines if found[0] <= reach_m * LINE_SHARE)
     found = [mark for _, _, mark in (*near, *along)]
-    hidden = [other for mark in found for other in (behind or {}).get(mark.row_id, ())]
+    below = [index for mark in found for index in (behind or {}).get(mark.row_id, ())]
+    hidden = marks.stops.take(below[:MOST_STOPS])
     return [*found, *(mark for mark in hidden if mark not in found)]
 
 
@@ -42,12 +46,14 @@ def found_again(
     marks: PlanMarks, found: Sequence[Mark | StandMark], stands: Sequence[StandMark] = ()
 ) -> list[Mark | StandMark]:
     """The same marks after the rows were read anew, without those that have gone."""
-    now: dict[tuple[type, str], Any] = {_key(mark): mark for mark in (*stands, *marks.all())}
-    return [now[_key(mark)] for mark in found if _key(mark) in now]
-
-
-def _key(mark: Mark | StandMark) -> tuple[type, str]:
-    return type(mark), mark.row_id
+    letters = {stand.row_id: stand for stand in stands}
+    now = [
+        letters.get(mark.row_id)
+        if isinstance(mark, StandMark)
+        else marks.named(type(mark), mark.row_id)
+        for mark in found
+    ]
+    return [mark for mark in now if mark is not None]
 
 
 def _apart_m(one: Place, other: Place) -> float:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import cos, radians, sin
+from math import cos, floor, radians, sin
 from typing import TypeVar
+
+SIDE_PX = 64.0  # of the grid in which neighbours are looked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +57,37 @@ def place(
 
     Labels come in order of weight. `taken` are rectangles that no label may cover.
     """
-    full = list(taken)
+    full = _Full()
+    for box in taken:
+        full.add(box)
     placed: list[tuple[Label, Box]] = []
     for label, boxes in wanted:
-        free = next((box for box in boxes if not any(overlap(box, other) for other in full)), None)
+        free = next((box for box in boxes if full.leaves_room(box)), None)
         if free is not None:
-            full.append(free)
+            full.add(free)
             placed.append((label, free))
     return placed
+
+
+class _Full:
+    """Rectangles by the squares of a grid they touch, so that only neighbours are compared."""
+
+    def __init__(self) -> None:
+        self._held: dict[tuple[int, int], list[Box]] = {}
+
+    def add(self, box: Box) -> None:
+        for square in _squares(box):
+            self._held.setdefault(square, []).append(box)
+
+    def leaves_room(self, box: Box) -> bool:
+        held = self._held
+        return not any(
+            overlap(box, other) for square in _squares(box) for other in held.get(square, ())
+        )
+
+
+def _squares(box: Box) -> list[tuple[int, int]]:
+    across, up = box.reach((1.0, 0.0)), box.reach((0.0, 1.0))
+    columns = range(floor((box.x_px - across) / SIDE_PX), floor((box.x_px + across) / SIDE_PX) + 1)
+    rows = range(floor((box.y_px - up) / SIDE_PX), floor((box.y_px + up) / SIDE_PX) + 1)
+    return [(column, row) for column in columns for row in rows]

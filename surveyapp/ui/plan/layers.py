@@ -48,7 +48,7 @@ class Layer(InstructionGroup):
 
     def look(self, viewport: Viewport, pos: Sequence[float]) -> None:
         """Draw as seen through this viewport, its lower left corner at `pos`."""
-        shown = self.switched_on and viewport.px_per_m >= self.from_px_per_m
+        shown = self.switched_on and self.shows(viewport.px_per_m)
         if shown:
             x_px, y_px = viewport.offset_px
             self.context["plan_scale"] = float(viewport.px_per_m)
@@ -56,6 +56,14 @@ class Layer(InstructionGroup):
         if shown != self.shown:
             (self.add if shown else self.remove)(self.context)
             self.shown = shown
+
+    def shows(self, px_per_m: float) -> bool:
+        """Whether the scale is large enough for it."""
+        return px_per_m >= self.from_px_per_m
+
+    def holds(self, key: Hashable) -> bool:
+        """Whether this part was begun."""
+        return key in self._parts
 
     def wipe(self) -> None:
         """Take everything off the layer."""

@@ -64,8 +64,8 @@ class SignView(Widget):
         if sign.ground is None:
             return tuple(finding_inks(sign.finding, Sizes(dp(1), Metrics.sp, dp(1))))
         return (
-            ground_strokes.path_ink(sign.ground, dp(1)),
-            ground_strokes.wall_ink(sign.ground, dp(1)),
+            *ground_strokes.path_inks(sign.ground, dp(1)),
+            *ground_strokes.wall_inks(sign.ground, dp(1)),
             *ground_strokes.furniture_inks(sign.ground, dp(1)),
         )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import cos, hypot, pi, radians, sin
 from typing import TYPE_CHECKING
 
@@ -13,8 +13,7 @@ from numpy.typing import NDArray
 
 from surveyapp.errors import SurveyError
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import NorthReference, Photo, Reading, Sector, Sighting, Site, Stop
-from surveyapp.ui.plan.levels import levels_by_stop
+from surveyapp.model import NorthReference, Photo, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.marks import (
     FixMark,
     PhotoMark,
@@ -22,9 +21,9 @@ from surveyapp.ui.plan.marks import (
     PlanMarks,
     RayMark,
     SiteMark,
-    StopMark,
     boresight,
 )
+from surveyapp.ui.plan.stop_marks import StopColumns, StopMarks
 
 if TYPE_CHECKING:
     from surveyapp.geometry.sightings import Bearing
@@ -41,17 +40,17 @@ class Rows:
 
     sites: Sequence[Site] = ()
     sectors: Sequence[Sector] = ()
-    stops: Sequence[Stop] = ()
+    stops: StopColumns = field(default_factory=lambda: StopColumns.of([]))
     sightings: Sequence[Sighting] = ()
+    sighted_from: Sequence[Stop] = ()  # also other surveys': sightings from there count for a fix
     photos: Sequence[Photo] = ()
-    earlier_stops: Sequence[Stop] = ()  # not drawn: sightings from there count for a fix
-    readings: Sequence[Reading] = ()
+    levels: Sequence[tuple[str, float]] = ()  # of each reading, by its stop's id
 
 
 def lay_out(rows: Rows, plane: Plane) -> PlanMarks:
     """The marks of all rows that have a place."""
-    stops = {stop.id: stop for stop in rows.stops if _has_place(stop)}
-    known = stops | {stop.id: stop for stop in rows.earlier_stops if _has_place(stop)}
+    stops = StopMarks(rows.stops, _all_at(rows.stops.at_deg, plane), rows.levels)
+    known = {stop.id: stop for stop in rows.sighted_from if _has_place(stop)}
     by_site: dict[str, list[Sighting]] = defaultdict(list)
     for sighting in rows.sightings:
         if sighting.stop_id in known and sighting.bearing_deg is not None:
@@ -61,19 +60,15 @@ def lay_out(rows: Rows, plane: Plane) -> PlanMarks:
     names = {site.id: site.name for site in rows.sites}
     return PlanMarks(
         rays=tuple(
-            _ray(sighting, stops[sighting.stop_id], targets, names, plane)
+            _ray(sighting, known[sighting.stop_id], targets, names, plane)
             for sightings in by_site.values()
             for sighting in sightings
-            if sighting.stop_id in stops
+            if stops.position(sighting.stop_id) >= 0
         ),
         fixes=tuple(fixes),
         photos=tuple(_photos(rows.photos, plane)),
-        stops=tuple(
-            StopMark(stop, at)
-            for stop, at in zip(stops.values(), _all_at(list(stops.values()), plane), strict=True)
-        ),
+        stops=stops,
         sites=tuple(_site_marks(rows, targets)),
-        levels=levels_by_stop(rows.readings),
         hatches=hatches(rows.sites),
         refusals=refusals,
     )
@@ -94,13 +89,9 @@ def _at(row: Site | Stop | Photo, plane: Plane) -> Place:
     return Place(float(east_m), float(north_m))
 
 
-def _all_at(rows: Sequence[Site | Stop | Photo], plane: Plane) -> list[Place]:
-    """The places of many rows, by one projection."""
-    if not rows:
-        return []
-    degrees = np.array([(row.lat_deg, row.lon_deg) for row in rows])
-    east_m, north_m = plane.to_plane(*degrees.T)
-    return [Place(*at) for at in zip(east_m.tolist(), north_m.tolist(), strict=True)]
+def _all_at(at_deg: FloatArray, plane: Plane) -> FloatArray:
+    """Places (n, 2) in the plane of latitudes and longitudes (n, 2), by one projection."""
+    return np.column_stack(plane.to_plane(*at_deg.T)) if len(at_deg) else np.zeros((0, 2))
 
 
 def _targets(sites: Iterable[Site], fixes: Iterable[FixMark], plane: Plane) -> dict[str, Place]:

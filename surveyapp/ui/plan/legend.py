@@ -21,7 +21,7 @@ from surveyapp.model import (
 from surveyapp.ui.plan.findings import CheckedPlace, Finding, FindingLine, LineKind, StandMark
 from surveyapp.ui.plan.ground_shapes import GroundShapes, StreetClass
 from surveyapp.ui.plan.laying_out import ellipse
-from surveyapp.ui.plan.levels import LOWEST_DBM, STEP_DB, Level
+from surveyapp.ui.plan.levels import LOWEST_DBM, STEP_DB
 from surveyapp.ui.plan.marks import (
     FixMark,
     PhotoMark,
@@ -29,8 +29,8 @@ from surveyapp.ui.plan.marks import (
     PlanMarks,
     RayMark,
     SiteMark,
-    StopMark,
 )
+from surveyapp.ui.plan.stop_marks import StopMarks
 
 MIDDLE = Place(0.0, 0.0)
 NEVER = datetime(2000, 1, 1, tzinfo=UTC)
@@ -106,19 +106,19 @@ def _stop(number: int) -> Stop:
 
 
 def _stop_signs() -> tuple[Sign, ...]:
-    here, other = StopMark(_stop(7), MIDDLE), StopMark(_stop(6), MIDDLE)
+    here = _stop(7)
+    alone, stacked = StopMarks.at([here], MIDDLE), StopMarks.at([_stop(6), here], MIDDLE)
     return (
-        Sign("Stop, with its number", PlanMarks(stops=(here,))),
-        Sign("The stop where you are", PlanMarks(stops=(here,)), current_stop_id=here.stop.id),
-        Sign("Several stops, the latest on top: tap for a list", PlanMarks(stops=(here, other))),
+        Sign("Stop, with its number", PlanMarks(stops=alone)),
+        Sign("The stop where you are", PlanMarks(stops=alone), current_stop_id=here.id),
+        Sign("Several stops, the latest on top: tap for a list", PlanMarks(stops=stacked)),
     )
 
 
 def _level_signs() -> tuple[Sign, ...]:
     made = []
     for level in LEVELS_SHOWN:
-        mark = StopMark(_stop(7), Place(-30.0, 0.0))
-        marks = PlanMarks(stops=(mark,), levels={mark.stop.id: Level(level, 1)})
+        marks = PlanMarks(stops=StopMarks.at([_stop(7)], Place(-30.0, 0.0), level))
         made.append(Sign(f"RSRP {level:.0f} dBm, the middle of a stop's readings", marks))
     steps = f"Colour goes by steps of {STEP_DB:.0f} dB from {LOWEST_DBM:.1f} dBm, dark is weak"
     return (*made, Sign(steps.replace("-", "\N{MINUS SIGN}")))

@@ -33,7 +33,7 @@ def mark_inks(
     yield _ray_ink(marks.rays, sizes)
     yield from _photo_inks(marks.photos, sizes)
     yield from sector_inks(marks.sites, marks.hatches, sizes)
-    yield from _level_inks(marks, words, sizes)
+    yield from _level_inks(words, sizes)
     yield from _stop_inks(words, sizes, current_stop_id)
     yield from site_inks(marks.sites, sizes)
 
@@ -89,13 +89,13 @@ def _photo_inks(photos: Iterable[PhotoMark], sizes: Sizes) -> Iterable[Ink]:
     yield Ink("ink", over)
 
 
-def _level_inks(marks: PlanMarks, words: MarkWords, sizes: Sizes) -> Iterable[Ink]:
+def _level_inks(words: MarkWords, sizes: Sizes) -> Iterable[Ink]:
     """A bar beside each number of dBm; its dark edge tells it from the paper in both themes."""
     half, thick = (size * sizes.dp for size in LEVEL_DP)
     edge = Strokes()
     fills: dict[int, Strokes] = {}
     for stop, (x, y) in words.bars:
-        fill = fills.setdefault(step_of(marks.levels[stop.stop.id].rsrp_dbm), Strokes())
+        fill = fills.setdefault(step_of(stop.level.rsrp_dbm), Strokes())
         for strokes, width in ((edge, thick + 2.4 * sizes.dp), (fill, thick)):
             strokes.shape(stop.at, [(x - half, y), (x + half, y)], Pen(width))
     yield Ink("ink", edge)

@@ -4,25 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from surveyapp.model import Photo, Sector, Sighting, Site, Stop, View
-from surveyapp.ui.plan.levels import Level
+from surveyapp.model import Photo, Sector, Sighting, Site, View
+from surveyapp.ui.plan.stop_marks import Place, StopMark, StopMarks
 
 FloatArray = NDArray[np.float64]
 
 TWO_DIMENSIONS_95 = 2.4477  # square root of 5.991, chi-square with 2 degrees of freedom at 95 %
 DEFAULT_BEAMWIDTH_DEG = 65.0  # TR 38.901 table 7.3-1
-
-
-class Place(NamedTuple):
-    """A place in the plane."""
-
-    east_m: float
-    north_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,19 +29,6 @@ class SiteMark:
     def row_id(self) -> str:
         """The row it stands for."""
         return self.site.id
-
-
-@dataclass(frozen=True, slots=True)
-class StopMark:
-    """A stop where the surveyor stood."""
-
-    stop: Stop
-    at: Place
-
-    @property
-    def row_id(self) -> str:
-        """The row it stands for."""
-        return self.stop.id
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,30 +92,33 @@ class PlanMarks:
     rays: tuple[RayMark, ...] = ()
     fixes: tuple[FixMark, ...] = ()
     photos: tuple[PhotoMark, ...] = ()
-    stops: tuple[StopMark, ...] = ()
+    stops: StopMarks = field(default_factory=StopMarks.none)
     sites: tuple[SiteMark, ...] = ()
-    levels: Mapping[str, Level] = field(default_factory=dict)
-    """What was read, by the stop's id."""
     hatches: Mapping[str, int] = field(default_factory=dict)
     """Which hatch stands for an operator."""
     refusals: dict[str, str] = field(default_factory=dict)
     """Why the sightings of a site give no fix, by the site's id."""
 
-    def points(self) -> tuple[SiteMark | StopMark | PhotoMark | FixMark, ...]:
-        """All that stands at one place, what matters most first."""
-        return (*self.sites, *self.stops, *self.photos, *self.fixes)
+    def points(self) -> tuple[SiteMark | PhotoMark | FixMark, ...]:
+        """All that stands at one place but the stops, what matters most first."""
+        return (*self.sites, *self.photos, *self.fixes)
 
-    def all(self) -> tuple[Mark, ...]:
-        """Every mark."""
-        return (*self.points(), *self.rays)
+    def named(self, kind: type[Mark], row_id: str) -> Mark | None:
+        """The mark of this kind that stands for this row, if there is one."""
+        if kind is StopMark:
+            return self.stops.named(row_id)
+        others = (mark for mark in (*self.points(), *self.rays) if type(mark) is kind)
+        return next((mark for mark in others if mark.row_id == row_id), None)
 
     def box_m(self) -> tuple[float, float, float, float] | None:
         """(west, south, east, north) of all places, or None where there is none."""
-        places = [mark.at for mark in self.points()]
-        if not places:
+        at_m = np.array([mark.at for mark in self.points()], float).reshape(-1, 2)
+        at_m = np.concatenate([at_m, self.stops.at_m])
+        if not len(at_m):
             return None
-        east, north = zip(*places, strict=True)
-        return min(east), min(north), max(east), max(north)
+        west, south = at_m.min(axis=0).tolist()
+        east, north = at_m.max(axis=0).tolist()
+        return west, south, east, north
 
 
 def boresight(sector: Sector) -> tuple[float, float] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from operator import is_
 from typing import Any
 
 from surveyapp.ui.plan.finding_strokes import finding_inks
@@ -36,6 +37,7 @@ class PlanDrawing:
         self.mark_names = TextLayer()
         self.words = MarkWords()
         self._points = Points.of(PlanMarks())
+        self.forget()
 
     @property
     def layers(self) -> tuple[Any, ...]:
@@ -45,6 +47,16 @@ class PlanDrawing:
             *self.ground.layers, self.street_names, self.findings, self.points, self.marks,
             self.mark_names, self.pointer,
         )  # fmt: skip
+
+    @property
+    def comes_in_pieces(self) -> tuple[Any, ...]:
+        """What is loaded as it comes into sight."""
+        return self.ground, self.picture
+
+    def want(self, viewport: Viewport) -> bool:
+        """Show what is loaded of what comes into sight; whether any is still to be loaded."""
+        lacks = [part.want(viewport) for part in self.comes_in_pieces]
+        return any(lacks)
 
     def switch(self, hidden: Collection[str]) -> None:
         """Leave out the layers of these names; nothing that is filled covers a picture."""
@@ -69,14 +81,17 @@ class PlanDrawing:
         viewport: Viewport,
         theme: Any,
     ) -> None:
-        """Draw the marks and all words, as they fit into this viewport."""
+        """Draw the marks and all words, as they fit into this viewport, unless they stand there."""
+        streets = self.ground.names
+        things, look = (marks, finding, streets), (current_stop_id, viewport, self.sp, theme.name)
+        if all(map(is_, things, self._drawn[0])) and look == self._drawn[1]:
+            return
+        self._drawn = (things, look)
         sizes = Sizes(self.dp, self.sp, viewport.px_per_m)
         self.words = words = mark_words(
             marks, viewport, sizes, current_stop_id, measure, finding.labels
         )
-        names = street_words(
-            self.ground.names, viewport, words.boxes, lambda name: measure(name, NAME_STYLE)
-        )
+        names = street_words(streets, viewport, words.boxes, lambda name: measure(name, NAME_STYLE))
         self.points.wipe()
         _draw(self.points, point_inks(self._points, viewport, self.dp))
         self.points.recolour(theme)
@@ -88,6 +103,10 @@ class PlanDrawing:
         self.marks.recolour(theme)
         self.mark_names.write(words.texts, theme)
         self.street_names.write(names, theme)
+
+    def forget(self) -> None:
+        """What was drawn is lost: the next `draw_marks` draws all of it."""
+        self._drawn = ((None, None, None), ())
 
     def point_out(self, cross: Sequence[float], line: Sequence[Place], theme: Any) -> None:
         """Point out a place, and draw the line that is being measured."""

@@ -63,6 +63,7 @@ class PlanView(StencilView):
         self._carried = None
         self._ground_box_m: BoxM | None = None
         self._settle = Clock.create_trigger(self._lies_still, SETTLE_S)
+        self._settle_soon = Clock.create_trigger(self.settle, -1)
         self._load_soon = Clock.create_trigger(self._load, 0)
         self._run_on = Clock.create_trigger(self._run, 0, interval=True)
         super().__init__(**kwargs)
@@ -70,9 +71,9 @@ class PlanView(StencilView):
             self.canvas.add(layer)
         self.bind(pos=self._look, size=self._sized)
         self.fbind("marks", self._redraw)
-        self.fbind("finding", self.settle)
+        self.fbind("finding", self._settle_soon)
         self.fbind("hidden", self._switch)
-        self.fbind("current_stop_id", self.settle)
+        self.fbind("current_stop_id", self._settle_soon)
         self.fbind("cross", self._point_out)
         self.fbind("line", self._point_out)
         theme.bind(name=self._recoloured)
@@ -94,7 +95,7 @@ class PlanView(StencilView):
         """Draw a picture of the ground below all else, or none."""
         self.drawing.picture.show_file(file, plane)
         self._switch()
-        self._load_soon()
+        self.wake()
 
     def wake(self) -> None:
         """The drawing is looked at again: go on with what was left undone."""
@@ -138,8 +139,7 @@ class PlanView(StencilView):
         """Move the drawing; place the words anew when it lies still."""
         self.px_per_m = self.viewport.px_per_m
         self._look()
-        wants = [part.want(self.viewport) for part in (self.drawing.ground, self.drawing.picture)]
-        if any(wants):
+        if self.drawing.want(self.viewport):
             self._load_soon()
         self._settle.cancel()
         self._settle()
@@ -248,7 +248,7 @@ class PlanView(StencilView):
         if self.get_root_window() is None:
             return  # nobody looks: `wake` goes on
         until, left = monotonic() + LOAD_S, False
-        for part in (self.drawing.ground, self.drawing.picture):
+        for part in self.drawing.comes_in_pieces:
             more = part.want(self.viewport)
             while more and monotonic() < until:
                 more = part.load_one(theme)
@@ -261,7 +261,7 @@ class PlanView(StencilView):
 
     def _redraw(self, *_: Any) -> None:
         self.drawing.take(self.marks)
-        self.settle()
+        self._settle_soon()
 
     def _switch(self, *_: Any) -> None:
         self.drawing.switch(self.hidden)
@@ -287,9 +287,9 @@ class PlanView(StencilView):
         self.settle()
         self._point_out()
 
-    def _rewrite(self, *_: Any) -> None:
-        """Words are pictures that a phone loses while the app sleeps."""
+    def _rewrite(self, *_: Any) -> None:  # a phone loses what is drawn while the app sleeps
         forget_pictures()
+        self.drawing.forget()
         self._settle()
 
     def _rescaled(self, *_: Any) -> None:

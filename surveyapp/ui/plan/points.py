@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from surveyapp.ui.plan.ink import Ink
-from surveyapp.ui.plan.levels import CIVIDIS, step_of
+from surveyapp.ui.plan.levels import CIVIDIS, steps_of
 from surveyapp.ui.plan.marks import PlanMarks
 from surveyapp.ui.plan.strokes import Strokes
 from surveyapp.ui.plan.viewport import Viewport
@@ -20,7 +20,6 @@ IntArray = NDArray[np.intp]
 DOT_DP = 4.5
 CELL_DP = 6.0  # of dots that would cover each other within it, one is drawn
 AROUND = 0.5  # of a window on each side, so that a push finds dots there
-NO_LEVEL = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +32,7 @@ class Points:
     @classmethod
     def of(cls, marks: PlanMarks) -> Points:
         """The points of all stops."""
-        levels = marks.levels
-        steps = [
-            step_of(level.rsrp_dbm) if (level := levels.get(mark.stop.id)) else NO_LEVEL
-            for mark in marks.stops
-        ]
-        at_m = np.array([mark.at for mark in marks.stops]).reshape(-1, 2)
-        return cls(at_m, np.array(steps, dtype=np.intp))
+        return cls(marks.stops.at_m, steps_of(marks.stops.level_dbm))
 
     def seen(self, viewport: Viewport, cell_px: float) -> IntArray:
         """Indexes of those about the window, one at most in each cell, measured ones first."""

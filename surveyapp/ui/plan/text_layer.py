@@ -15,7 +15,7 @@ from kivy.metrics import Metrics, dp
 from surveyapp.ui.plan import shaders
 from surveyapp.ui.plan.layers import Layer
 from surveyapp.ui.plan.plan_text import PlanText, TextStyle
-from surveyapp.ui.theme import FONT
+from surveyapp.ui.theme import font_of
 
 _INDICES = np.array([0, 1, 2, 0, 2, 3], dtype=np.uint16)
 
@@ -80,7 +80,7 @@ def _mesh(text: PlanText, theme: Any) -> Mesh:
 
 @lru_cache(maxsize=2000)
 def _extents(text: str, size_px: float, bold: bool) -> tuple[float, float]:
-    font = CoreLabel(font_name=FONT, font_size=size_px, bold=bold)
+    font = CoreLabel(font_name=font_of(text), font_size=size_px, bold=bold)
     width, height = font.get_extents(text)
     return float(width), float(height)
 
@@ -91,7 +91,7 @@ def _texture(
 ) -> Any:
     outline = {"outline_width": max(1, round(dp(2))), "outline_color": halo} if halo else {}
     label = CoreLabel(
-        text=text, font_name=FONT, font_size=size_px, bold=bold, color=colour, **outline
+        text=text, font_name=font_of(text), font_size=size_px, bold=bold, color=colour, **outline
     )
     label.refresh()
     return label.texture

@@ -12,7 +12,7 @@ from surveyapp.geometry.plan_projection import Plane
 from surveyapp.ui.plan.viewport import Viewport
 
 NEAR_M, FAR_M = 400.0, 2400.0
-NEAR_FROM = 0.14  # pixels per metre at one pixel a dp
+NEAR_FROM = 0.16  # pixels per metre at one pixel a dp; below it only streets are drawn
 MOST_SEEN = 80
 KEPT = 240
 BoxM = tuple[float, float, float, float]

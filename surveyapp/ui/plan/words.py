@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from surveyapp.ui.plan.findings import FindingLabel
 from surveyapp.ui.plan.ink import Sizes
@@ -13,6 +14,7 @@ from surveyapp.ui.plan.labels import Box, place
 from surveyapp.ui.plan.marks import PlanMarks, SiteMark, StopMark
 from surveyapp.ui.plan.plan_text import PlanText, TextStyle
 from surveyapp.ui.plan.site_strokes import SITE_DP
+from surveyapp.ui.plan.stop_marks import StopMarks
 from surveyapp.ui.plan.street_names import NamedLine, name_places
 from surveyapp.ui.plan.viewport import Viewport
 
@@ -27,20 +29,23 @@ BESIDE_STAND_DP = 32.0  # where a letter goes that finds its own place taken
 MOST_BEHIND = 200  # stops behind one circle that are told one by one
 Measure = Callable[[str, TextStyle], tuple[float, float]]
 Point = tuple[float, float]
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
 class MarkWords:
     """The words of the marks, the room they take, and what is drawn for them.
 
-    `numbered` are the stops that got their number, `clusters` the stops behind each of them
-    by its id, `bars` the stops whose level is told, with the place of its bar in pixels.
+    `numbered` are the stops that got their number, `clusters` the indexes of the stops behind
+    each of them by its id, `bars` the stops whose level is told, with the place of its bar in
+    pixels.
     """
 
     texts: tuple[PlanText, ...] = ()
     boxes: tuple[Box, ...] = ()
     numbered: tuple[StopMark, ...] = ()
-    clusters: Mapping[str, tuple[StopMark, ...]] = field(default_factory=dict)
+    clusters: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     bars: tuple[tuple[StopMark, Point], ...] = ()
 
 
@@ -61,15 +66,17 @@ def mark_words(
     stands = [box for label, box in told if label.is_stand]
     taken += stands
     seen = _in_sight(marks.stops, viewport, current_stop_id)
-    stops = place(_stop_candidates(seen, viewport, sizes), taken)
-    taken += [box for _, box in stops]
-    numbered = tuple(mark for mark, _ in stops)
-    clusters = _clusters(numbered, seen, 2 * sizes.stop_px / viewport.px_per_m)
+    placed = place(_stop_candidates(marks.stops, seen, viewport, sizes), taken)
+    taken += [box for _, box in placed]
+    boxes = {marks.stops.ids[index]: box for index, box in placed}
+    numbered = tuple(marks.stops.take(index for index, _ in placed))
+    chosen = np.array([index for index, _ in placed], dtype=np.intp)
+    clusters = _clusters(marks.stops, chosen, seen, 2 * sizes.stop_px / viewport.px_per_m)
     names = place(_name_candidates(sites, viewport, sizes, measure), taken)
     taken += [box for _, box in names]
     outlines = place(((label, (box,)) for label, box in told if not label.is_stand), taken)
     taken += [box for _, box in outlines]
-    levels = place(_level_candidates(marks, stops, viewport, sizes, measure), taken)
+    levels = place(_level_candidates(numbered, boxes, viewport, sizes, measure), taken)
     taken += [box for _, box in levels]
     texts = [_number(mark, current_stop_id) for mark in numbered]
     texts += [_beside(mark, mark.site.name, SITE_STYLE, box, viewport) for mark, box in names]
@@ -77,7 +84,7 @@ def mark_words(
     texts += [_at_box(label, box, viewport) for label, box in outlines]
     bars = []
     for mark, box in levels:
-        text = marks.levels[mark.stop.id].text
+        text = mark.level.text
         right = BAR_DP * sizes.dp / 2
         texts.append(_beside(mark, text, LEVEL_STYLE, box, viewport, right))
         x, y = viewport.to_window(*mark.at)
@@ -120,69 +127,74 @@ def _at_box(label: FindingLabel, box: Box, viewport: Viewport) -> PlanText:
     return PlanText(label.text, *viewport.to_plane(box.x_px, box.y_px), VALUE_STYLE)
 
 
-def _in_sight(
-    stops: Sequence[StopMark], viewport: Viewport, current_stop_id: str
-) -> list[StopMark]:
-    """The stops within the window, the current one first, then the latest."""
-    if not stops:
-        return []
+def _in_sight(stops: StopMarks, viewport: Viewport, current_stop_id: str) -> IntArray:
+    """Indexes of the stops within the window, the current one first, then the latest."""
     west, south, east, north = viewport.box_m
-    at = np.array([mark.at for mark in stops])
-    inside = ((at >= (west, south)) & (at <= (east, north))).all(axis=1)
-    return sorted(
-        (stops[index] for index in np.flatnonzero(inside).tolist()),
-        key=lambda mark: (mark.stop.id == current_stop_id, mark.stop.time_utc),
-        reverse=True,
-    )
+    inside = ((stops.at_m >= (west, south)) & (stops.at_m <= (east, north))).all(axis=1)
+    seen = np.flatnonzero(inside)[::-1]
+    current = seen == stops.position(current_stop_id)
+    return np.concatenate([seen[current], seen[~current]])
 
 
 def _stop_candidates(
-    stops: Iterable[StopMark], viewport: Viewport, sizes: Sizes
-) -> Iterable[tuple[StopMark, tuple[Box, ...]]]:
+    stops: StopMarks, seen: IntArray, viewport: Viewport, sizes: Sizes
+) -> Iterable[tuple[int, tuple[Box, ...]]]:
     """Each stop whose number could find room: one at most in each square of its size."""
     across_px = 2 * sizes.stop_px
-    full = set()
-    for mark in stops:
-        box = _window_box(mark, viewport, across_px, across_px)
-        square = (box.x_px // across_px, box.y_px // across_px)
-        if square not in full:
-            full.add(square)
-            yield mark, (box,)
+    places = np.column_stack(viewport.to_window(*stops.at_m[seen].T))
+    _, first = np.unique(_squares(places, across_px), return_index=True)
+    for nth in np.sort(first).tolist():
+        x_px, y_px = places[nth].tolist()
+        yield int(seen[nth]), (Box(x_px, y_px, across_px, across_px),)
 
 
 def _clusters(
-    numbered: Sequence[StopMark], seen: Sequence[StopMark], reach_m: float
-) -> dict[str, tuple[StopMark, ...]]:
-    """The stops in sight without a number, each behind the first numbered one it touches."""
-    shown = {mark.stop.id for mark in numbered}
-    left = [mark for mark in seen if mark.stop.id not in shown]
-    if not left or not numbered:
+    stops: StopMarks, numbered: IntArray, seen: IntArray, reach_m: float
+) -> dict[str, tuple[int, ...]]:
+    """The indexes of the stops in sight without a number, by the first numbered one they touch.
+
+    Circles do not overlap, so a square of their size holds one at most, and what a stop touches
+    stands in its own square or in one of the eight around it.
+    """
+    left = seen[~np.isin(seen, numbered)]
+    if not len(left) or not len(numbered):
         return {}
-    at = np.array([mark.at for mark in left])
-    free = np.ones(len(left), dtype=bool)
-    behind: dict[str, tuple[StopMark, ...]] = {}
-    for mark in numbered:
-        touched = free & (np.abs(at - mark.at).max(axis=1) < reach_m)
-        if touched.any():
-            free &= ~touched
-            found = np.flatnonzero(touched)[:MOST_BEHIND].tolist()
-            behind[mark.stop.id] = tuple(left[index] for index in found)
-    return behind
+    squares = _squares(stops.at_m[numbered], reach_m)
+    order = np.argsort(squares)
+    here, touched = stops.at_m[left], np.full(len(left), len(numbered))
+    for shift in ((e, n) for e in (-1, 0, 1) for n in (-1, 0, 1)):
+        wanted = _squares(here + np.array(shift) * reach_m, reach_m)
+        at = np.minimum(np.searchsorted(squares[order], wanted), len(order) - 1)
+        rank = order[at]
+        apart = np.abs(here - stops.at_m[numbered[rank]]).max(axis=1)
+        near = (squares[rank] == wanted) & (apart < reach_m)
+        touched = np.where(near, np.minimum(touched, rank), touched)
+    found: dict[str, tuple[int, ...]] = {}
+    for rank in np.unique(touched[touched < len(numbered)]).tolist():
+        behind = left[touched == rank][:MOST_BEHIND].tolist()
+        found[stops.ids[numbered[rank]]] = tuple(behind)
+    return found
+
+
+def _squares(places: FloatArray, side: float) -> IntArray:
+    """One number for the square of a grid that each place (n, 2) lies in."""
+    columns, rows = np.floor(places / side).astype(np.int64).T
+    return np.asarray(columns * 2**31 + rows)
 
 
 def _level_candidates(
-    marks: PlanMarks,
-    stops: Iterable[tuple[StopMark, Box]],
+    stops: Iterable[StopMark],
+    boxes: Mapping[str, Box],
     viewport: Viewport,
     sizes: Sizes,
     measure: Measure,
 ) -> Iterable[tuple[StopMark, tuple[Box, ...]]]:
     """The bar and its number below the circle, else right, left or above."""
-    for mark, around in stops:
-        level = marks.levels.get(mark.stop.id)
-        if level is None:
+    for mark in stops:
+        if mark.level is None:
             continue
-        width, height = measure(level.text, LEVEL_STYLE)
+        around = boxes[mark.stop.id]
+        width, height = measure(mark.level.text, LEVEL_STYLE)
         width, height = width + BAR_DP * sizes.dp, max(height, 16 * sizes.dp)
         aside = around.width_px / 2 + width / 2 + 4 * sizes.dp
         apart = around.height_px / 2 + height / 2 + 2 * sizes.dp

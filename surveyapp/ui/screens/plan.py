@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 
-from surveyapp.model import LatLon, Stop
+from surveyapp.model import LatLon
 from surveyapp.ui.plan import card_view, overlays, plan_view  # noqa: F401
 from surveyapp.ui.plan.asking_page import HIDDEN, AskingPage
 from surveyapp.ui.plan.cards import (
@@ -28,8 +27,8 @@ from surveyapp.ui.plan.content import (
     ground_box_m,
     ground_key,
     place_text_at,
-    readings_of,
     shown_rows,
+    with_levels,
 )
 from surveyapp.ui.plan.hits import found_again, hits
 from surveyapp.ui.plan.laying_out import lay_out
@@ -40,7 +39,7 @@ from surveyapp.ui.widgets.rows import ListRow
 
 REACH_DP = 24.0  # half a finger's target
 SCALE_BAR_DP = 110.0
-FEW_STOPS = 400  # readings of so many are read at once
+FEW_STOPS = 2000  # what was read at so many is there in the first frame
 
 
 class PlanPage(AskingPage):
@@ -64,10 +63,8 @@ class PlanPage(AskingPage):
         self._found: list[Any] = []
         self._at: LatLon | None = None
         self._measured: list[LatLon] = []
-        self._unread: Any = iter(())
-        self._readings: list[Any] = []
         self._soon_in_sight = Clock.create_trigger(self._keep_in_sight, 0.05)
-        self._read_on = Clock.create_trigger(self._read_more, 0)
+        self._levels_soon = Clock.create_trigger(self._read_on, 0)
         super().__init__(**kwargs)
 
     def on_kv_post(self, *_: Any) -> None:
@@ -106,7 +103,7 @@ class PlanPage(AskingPage):
         self._show_ground()
         self.view.wake()
         self.view.current_stop_id = self.session.stop.id if self.session.stop else ""
-        self._read(content.rows.stops)
+        self._read()
         self.missing = content.missing_text(
             bool(self.attribution), self.session.notebook.ground.bounds is not None
         )
@@ -118,28 +115,24 @@ class PlanPage(AskingPage):
         self._show_pick()
         self._list_sites()
 
-    def _read(self, stops: list[Stop]) -> None:
-        """Read what was measured: at once for a day's stops, in later frames for thousands."""
-        self._readings, self._unread = [], readings_of(self.session, stops)
-        if len(stops) <= FEW_STOPS:
-            self._readings = [row for portion in self._unread for row in portion]
+    def _read(self) -> None:
+        """Read what was measured: at once for a day's stops, a frame later for thousands."""
+        if len(self._rows.stops.ids) <= FEW_STOPS:
+            self._read_levels()
         else:
-            self._read_on()
+            self._lay_out()
+            self._levels_soon()
+
+    def _read_on(self, *_: Any) -> None:
+        if self.get_root_window() is not None:  # else nobody looks; the next visit reads anew
+            self._read_levels()
+
+    def _read_levels(self) -> None:
+        self._rows = with_levels(self.session, self._rows)
         self._lay_out()
 
-    def _read_more(self, *_: Any) -> None:
-        if self.get_root_window() is None:
-            return  # nobody looks; the next visit reads anew
-        portion = next(self._unread, None)
-        if portion is None:
-            self._lay_out()
-        else:
-            self._readings += portion
-            self._read_on()
-
     def _lay_out(self) -> None:
-        rows = shown_rows(replace(self._rows, readings=self._readings), self.view.hidden)
-        self.view.marks = lay_out(rows, self._plane)
+        self.view.marks = lay_out(shown_rows(self._rows, self.view.hidden), self._plane)
         if self._found:
             self._found = found_again(self.view.marks, self._found, self.view.finding.stands)
             self._show_first()
@@ -259,9 +252,9 @@ class PlanPage(AskingPage):
         self._soon_in_sight()
 
     def _told(self) -> tuple[Any, ...]:
-        """From where, in which time zone and with which levels cards tell."""
+        """From where and in which time zone cards tell."""
         zone = self.session.survey.time_zone if self.session.survey else "UTC"
-        return self.session.stop, zone, self.view.marks.levels
+        return self.session.stop, zone
 
     def _keep_in_sight(self, *_: Any) -> None:
         """What the card tells of must not end up below the card."""

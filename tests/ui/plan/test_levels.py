@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from pathlib import Path
+from random import Random
 from statistics import median
 
 import matplotlib as mpl
@@ -11,16 +13,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from surveyapp.model import Carrier, Rat, Reading, Role
-from surveyapp.ui.plan.levels import CIVIDIS, Level, levels_by_stop, step_of
+from surveyapp.model import Carrier, Device, Rat, Reading, Role, Stop, Survey
+from surveyapp.store.notebook import Notebook
+from surveyapp.ui.plan.levels import CIVIDIS, step_of
+from surveyapp.ui.plan.marks import Place
+from surveyapp.ui.plan.stop_marks import StopColumns, StopMarks
 from surveyapp.ui.tokens import PALETTES, contrast
 
 NOW = datetime(2026, 6, 10, 9, 0, tzinfo=UTC)
-
-
-def reading(*carriers: Carrier, stop_id: str = "s") -> Reading:
-    """A reading of these carriers."""
-    return Reading(stop_id=stop_id, device_id="d", time_utc=NOW, carriers=carriers)
+A_MILLIDB = 1e-3
 
 
 def test_the_colours_are_cividis() -> None:
@@ -44,16 +45,47 @@ def test_a_higher_level_is_never_darker(one: float, other: float) -> None:
     assert 0 <= step_of(low) <= step_of(high) < len(CIVIDIS)
 
 
-@given(st.lists(st.floats(-140.0, -44.0), min_size=1, max_size=9))
-def test_a_stop_shows_the_median_of_its_readings(levels: list[float]) -> None:
-    """Of the 5G carrier, whatever its anchor has."""
-    anchor = Carrier(role=Role.ANCHOR, rat=Rat.LTE, rsrp_dbm=-70.0)
-    readings = [reading(anchor, Carrier(rsrp_dbm=level)) for level in levels]
-    assert levels_by_stop(readings) == {"s": Level(median(levels), len(levels))}
+@given(st.lists(st.floats(-140.0, -44.0), min_size=1, max_size=9), st.randoms())
+def test_a_stop_shows_the_median_of_its_readings(levels: list[float], random: Random) -> None:
+    """As the standard library takes it, whatever was read at the stop beside it, in any order."""
+    stops = [
+        Stop(survey_id="v", number=n, time_utc=NOW, lat_deg=60.0, lon_deg=25.0) for n in (1, 2)
+    ]
+    told = [(stops[0].id, level) for level in levels] + [(stops[1].id, -99.0), ("gone", -50.0)]
+    random.shuffle(told)
+    marks = StopMarks(StopColumns.of(stops), np.zeros((2, 2)), told)
+
+    assert marks[0].level.rsrp_dbm == pytest.approx(median(levels), abs=A_MILLIDB)
+    assert marks[0].level.readings == len(levels)
+    assert marks[1].level.rsrp_dbm == -99.0
 
 
-def test_impossible_and_missing_levels_are_passed_over() -> None:
-    """+30 dBm, no level, an anchor alone: such readings colour nothing."""
+def test_a_stop_without_a_level_has_none() -> None:
+    """Nothing was read there, or nothing that can be."""
+    stop = Stop(survey_id="v", number=1, time_utc=NOW)
+    assert StopMarks.at([stop], Place(0.0, 0.0))[0].level is None
+
+
+def test_the_store_tells_the_level_of_the_own_cell(tmp_path: Path) -> None:
+    """The 5G carrier's, else the first; never an anchor's, never one that no phone reports."""
     anchor = Carrier(role=Role.ANCHOR, rat=Rat.LTE, rsrp_dbm=-70.0)
-    readings = [reading(Carrier(rsrp_dbm=30.0)), reading(Carrier()), reading(anchor)]
-    assert levels_by_stop(readings) == {}
+    told = {
+        -86.0: (anchor, Carrier(rsrp_dbm=-86.0)),
+        -91.0: (Carrier(rat=Rat.LTE, rsrp_dbm=-91.0), Carrier(rat=Rat.LTE, rsrp_dbm=-80.0)),
+        -77.0: (Carrier(rat=Rat.LTE, rsrp_dbm=-60.0), Carrier(rsrp_dbm=-77.0)),
+        None: (anchor,),
+        30.0: (Carrier(rsrp_dbm=30.0),),
+        -1.0: (Carrier(),),
+    }
+    with Notebook.create(tmp_path / "levels.notebook", clock=lambda: NOW) as notebook:
+        survey, phone = Survey(title="Levels"), Device(label="Phone")
+        stops = [Stop(survey_id=survey.id, number=n, time_utc=NOW) for n in range(len(told))]
+        readings = [
+            Reading(stop_id=stop.id, device_id=phone.id, time_utc=NOW, carriers=carriers)
+            for stop, carriers in zip(stops, told.values(), strict=True)
+        ]
+        notebook.save(survey, phone, *stops, *readings)
+        notebook.delete(readings[1])
+        found = dict(notebook.stop_levels(survey.id))
+
+    assert found == {stops[0].id: -86.0, stops[2].id: -77.0}

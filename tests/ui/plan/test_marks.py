@@ -14,6 +14,7 @@ from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import NorthReference, Photo, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.laying_out import FREE_RAY_M, Rows, ellipse, lay_out
 from surveyapp.ui.plan.marks import Place
+from surveyapp.ui.plan.stop_marks import StopColumns
 
 GEOD = Geod(ellps="WGS84")
 LAT_DEG, LON_DEG = 60.1700, 24.9400
@@ -64,7 +65,10 @@ def test_exact_bearings_meet_in_a_fix_and_the_rays_end_there() -> None:
         Sighting(stop_id=s.id, site_id=site.id, bearing_deg=bearing_to(s, lat, lon), sigma_deg=3.0)
         for s in stops
     ]
-    marks = lay_out(Rows(sites=[site], stops=stops, sightings=sightings), PLANE)
+    marks = lay_out(
+        Rows(sites=[site], stops=StopColumns.of(stops), sighted_from=stops, sightings=sightings),
+        PLANE,
+    )
     true = Place(*map(float, PLANE.to_plane(lat, lon)))
 
     assert marks.fixes[0].at == pytest.approx(true, abs=0.1)
@@ -80,7 +84,10 @@ def test_parallel_bearings_give_no_fix_but_the_reason() -> None:
     stops = [stop(1, 90.0, 50.0), stop(2, 90.0, 51.0)]
     site = Site(name="Node")
     sightings = [Sighting(stop_id=s.id, site_id=site.id, bearing_deg=90.0) for s in stops]
-    marks = lay_out(Rows(sites=[site], stops=stops, sightings=sightings), PLANE)
+    marks = lay_out(
+        Rows(sites=[site], stops=StopColumns.of(stops), sighted_from=stops, sightings=sightings),
+        PLANE,
+    )
 
     assert not marks.fixes
     assert marks.refusals[site.id].endswith(".")
@@ -92,7 +99,10 @@ def test_a_bare_bearing_is_drawn_as_open_ended() -> None:
     here = stop(1, 0.0, 10.0)
     site = Site(name="Node")
     sighting = Sighting(stop_id=here.id, site_id=site.id, bearing_deg=123.0)
-    (ray,) = lay_out(Rows(sites=[site], stops=[here], sightings=[sighting]), PLANE).rays
+    rows = Rows(
+        sites=[site], stops=StopColumns.of([here]), sighted_from=[here], sightings=[sighting]
+    )
+    (ray,) = lay_out(rows, PLANE).rays
 
     assert not ray.ends_somewhere
     assert azimuth_of(ray.start, ray.end) == pytest.approx(123.0)

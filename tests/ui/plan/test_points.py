@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from surveyapp.ui.plan.points import NO_LEVEL, Points
+from surveyapp.ui.plan.levels import NO_LEVEL
+from surveyapp.ui.plan.points import Points
 from surveyapp.ui.plan.viewport import Viewport
 
 CELL_PX = 6.0
