@@ -13,6 +13,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from surveyapp.languages import SOURCE, messages
+from surveyapp.ui.letters import drawable
 from surveyapp.ui.sentences import Sentences
 from surveyapp.wording import MINUS, number
 
@@ -40,9 +41,12 @@ class Speech:
         self.units = Units.METRIC
 
     def tr(self, text: str, lengths: bool = True) -> str:
-        """The text in the language in force, and its `lengths` in the units in force."""
+        """The text in the language in force, and its `lengths` in the units in force.
+
+        Marks that cannot be drawn, such as those that turn a line around, are left out.
+        """
         said = text if self.language == SOURCE else _sentences(self.language).said(text)
-        return in_feet(said) if lengths and self.units is Units.US else said
+        return drawable(in_feet(said) if lengths and self.units is Units.US else said)
 
 
 @lru_cache(maxsize=2)

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from kivy import kivy_data_dir
 from kivy.core.text import LabelBase
 from kivy.core.window import Window
 from kivy.event import EventDispatcher
@@ -30,11 +31,13 @@ from kivy.uix.widget import Widget, _widget_destructors
 
 from surveyapp.languages import SOURCE
 from surveyapp.resources import shipped
+from surveyapp.ui.letters import Fonts
 from surveyapp.ui.speech import speech
 from surveyapp.ui.tokens import PALETTES, colours
 
 FONT = "B612"
-MONO = "B612Mono"
+WIDER = "Roboto"  # Kivy's own; both are with every Kivy, also on the phone
+WIDEST = "DejaVuSans"
 TEXT_SCALES = (1.0, 1.3, 1.6, 2.0)
 
 
@@ -123,14 +126,23 @@ def load_kv(module_file: str) -> None:
         Builder.load_file(str(path), rulesonly=True)
 
 
-def _register_fonts() -> None:
-    folder = shipped("assets", "fonts")
-    for name in (FONT, MONO):
-        regular, bold = (str(folder / f"{name}-{face}.otf") for face in ("Regular", "Bold"))
-        LabelBase.register(name, regular, fn_bold=bold)
+def _registered_fonts() -> Fonts:
+    """Ours, and those that stand in where it lacks a letter; their licences are Kivy's to tell."""
+    own, kivys = shipped("assets", "fonts"), Path(kivy_data_dir) / "fonts"
+    regulars = []
+    for name, regular, bold in (
+        (FONT, own / f"{FONT}-Regular.otf", own / f"{FONT}-Bold.otf"),
+        (WIDER, kivys / f"{WIDER}-Regular.ttf", kivys / f"{WIDER}-Bold.ttf"),
+        (WIDEST, kivys / f"{WIDEST}.ttf", kivys / f"{WIDEST}.ttf"),
+    ):
+        if regular.is_file():
+            LabelBase.register(name, str(regular), fn_bold=str(bold))
+            regulars.append((name, regular))
+    return Fonts(regulars)
 
 
 theme = Theme()
 global_idmap["theme"] = theme
-_register_fonts()
+font_of = _registered_fonts().of
+global_idmap["font_of"] = font_of
 load_kv(__file__)

@@ -10,7 +10,7 @@ from kivy.metrics import Metrics
 from kivy.properties import NumericProperty, StringProperty
 from kivy.uix.label import Label
 
-from surveyapp.ui.theme import FONT, load_kv, theme
+from surveyapp.ui.theme import font_of, load_kv, theme
 
 
 class Text(Label):
@@ -52,7 +52,7 @@ class MeasuredWord:
 @lru_cache(maxsize=512)
 def width_of(words: str, size: float) -> float:
     """The width of words on one line in bold type of this size, in pixels."""
-    return CoreLabel(font_name=FONT, font_size=size, bold=True).get_extents(words)[0]
+    return CoreLabel(font_name=font_of(words), font_size=size, bold=True).get_extents(words)[0]
 
 
 load_kv(__file__)
