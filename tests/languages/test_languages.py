@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import gettext
 import shutil
 import subprocess
@@ -17,7 +16,6 @@ from surveyapp.languages import compiled, languages, own_name, read_catalogue, t
 from surveyapp.resources import shipped
 
 CATALOGUES = sorted(shipped("assets", "languages").glob("*.po"))
-UI = Path(__file__).resolve().parent.parent.parent / "surveyapp" / "ui"
 HEADER = (
     'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=UTF-8\\n"\n'
     '"Plural-Forms: nplurals=2; plural=(n != 1);\\n"\n\n'
@@ -48,28 +46,6 @@ def test_english_is_the_source_and_german_the_proof() -> None:
     assert translations("de").gettext("not in it") == "not in it"
     with pytest.raises(NotFound, match="en, de"):
         translations("../de")
-
-
-@pytest.mark.parametrize("path", CATALOGUES, ids=lambda path: path.stem)
-def test_every_message_of_a_catalogue_stands_on_a_screen(path: Path) -> None:
-    """A text that was changed on the screen must be changed here too."""
-    said = {
-        word
-        for module in (*UI.rglob("*.py"), UI.parent / "model.py")
-        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Constant) and isinstance(node.value, str)
-        for word in (node.value, node.value[:1].upper() + node.value[1:])
-    }
-    on_screens = "".join(look.read_text(encoding="utf-8") for look in UI.rglob("*.kv"))
-    lost = [
-        message
-        for message in read_catalogue(path)
-        if message
-        and message not in said
-        and not any(f"{mark}{message}{mark}" in on_screens for mark in "'\"")
-    ]
-
-    assert lost == []
 
 
 def test_context_plurals_escapes_and_several_lines_are_read(tmp_path: Path) -> None:
