@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 os.environ.setdefault("KIVY_NO_ARGS", "1")  # the command line is ours, not Kivy's
 
 from kivy.app import App
+from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.uix.screenmanager import NoTransition, TransitionBase
 from kivy.uix.widget import Widget
@@ -23,7 +24,9 @@ from surveyapp.sensors.android import on_android
 from surveyapp.store.notebook import Notebook, utc_now
 from surveyapp.store.opening import judge_whole, open_file
 from surveyapp.ui.kivy_ticks import KivyTicks
+from surveyapp.ui.notebooks import Notebooks, is_new
 from surveyapp.ui.router import Router
+from surveyapp.ui.screens import HOME
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.session import Session
 from surveyapp.ui.shell import Shell
@@ -60,6 +63,7 @@ class SurveyApp(App):
         self._clock = clock
         self._sensors = sensors or sensors_of_machine(clock)
         self._transition = transition or NoTransition()
+        self._notebooks: Notebooks | None = None
         self.session: Session | None = None
         self.router: Router | None = None
 
@@ -68,12 +72,14 @@ class SurveyApp(App):
 
         A notebook that cannot be opened is told in a sentence; nothing in it is touched.
         """
-        path = self._path or self.default_path()
+        if self._notebooks is None:
+            self._notebooks = Notebooks(self._path or self.default_path())
+            self._notebooks.wanted.bind(Clock.create_trigger(lambda _: self._open_other(), 0))
         try:
-            notebook = open_or_create(path, self._clock)
+            notebook = self._notebooks.opened(self._open)
         except SurveyError as error:
             return EmptyState(title=NOT_OPENED, text=str(error))
-        looking = Looking(path)  # meanwhile, as it takes as long as all else here
+        looking = Looking(notebook.path)  # meanwhile, as it takes as long as all else here
         try:
             shell = self._shell(notebook)
             looking.judge()
@@ -81,9 +87,21 @@ class SurveyApp(App):
             looking.join()
             self.session = None
             notebook.close()
+            if self._notebooks.left_demo():
+                return self.build()
             return EmptyState(title=NOT_OPENED, text=str(error))
         self._begin()
         return shell
+
+    def _open(self, path: Path) -> Notebook:
+        return open_or_create(path, self._clock)
+
+    def _open_other(self) -> None:
+        """Close this notebook, and show the other one in the same window."""
+        self.on_stop()
+        Window.remove_widget(self.root)
+        self.root = self.build()
+        Window.add_widget(self.root)
 
     def _shell(self, notebook: Notebook) -> Shell:
         """The app's frame on a notebook, which is read for it and not written to."""
@@ -93,13 +111,16 @@ class SurveyApp(App):
         theme.language = known_language(notebook.setting("language", SOURCE))
         speech.units = Units(notebook.setting("units", Units.METRIC))
         self.session = Session(notebook, self._clock)
-        self.router = Router(self.session)
+        self.router = Router(self.session, self._notebooks)
         return Shell(session=self.session, router=self.router, transition=self._transition)
 
     def _begin(self) -> None:
         """The notebook is sound: take the work up again."""
         self.session.senses = Senses(self.session, self._sensors, KivyTicks())
         self.router.restore()
+        begins = self.router.pages == [(HOME, {})] and not self.router.sheets
+        if begins and is_new(self.session.notebook):
+            self.router.push("first_run")
         if not self.session.notebook.setting("cautions_read", False):
             self.router.push("cautions")
         Window.bind(on_keyboard=self.on_key)

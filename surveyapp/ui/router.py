@@ -9,12 +9,15 @@ process opens where the last one was killed.
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import NotFound
 from surveyapp.ui.events import Event
 from surveyapp.ui.screens import HOME, PLACES, PLAN, SCREENS
 from surveyapp.ui.session import Session
+
+if TYPE_CHECKING:
+    from surveyapp.ui.notebooks import Notebooks
 
 KEPT_AS = "route"
 
@@ -23,8 +26,9 @@ class Router:
     """The route: `pages` is [(name, parameters), ...] with the place first, `sheets` the open
     sheets, topmost last. `changed` fires after each step; the shell shows what it says."""
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, notebooks: Notebooks | None = None) -> None:
         self.session = session
+        self.notebooks = notebooks  # the own one and the demo day's, where an app is at work
         self.pages: list[tuple[str, dict[str, str]]] = [(HOME, {})]
         self.sheets: list[Any] = []
         self.changed = Event()

@@ -21,9 +21,10 @@ def path(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def pilot(path: Path) -> Iterator[harness.Pilot]:
-    """The app on a new notebook, its cautions read, on a phone's window."""
+    """The app on a new notebook, its cautions read, its first page left, on a phone's window."""
     running = harness.start(path, clock=lambda: NOW)
     running.touch("I have read this")
+    running.touch("Later")
     running.touches = 0
     yield running
     harness.stop(running)

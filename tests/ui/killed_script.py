@@ -19,6 +19,7 @@ def main(path: Path) -> None:
     """Enter it all, and wait to be killed."""
     pilot = harness.start(path)
     pilot.touch("I have read this")
+    pilot.touch("Later")
     field_day.whole_stop(pilot)
     pilot.touch("Reading")
     field_day.keys(pilot, "258")

@@ -174,6 +174,7 @@ def begin(scene: Scene, folder: Path, **look: object) -> Pilot:
     if scene.empty:
         with Notebook.create(path, clock=lambda: filled.NOW) as notebook:
             notebook.keep_setting("cautions_read", True)
+            notebook.keep_setting("first_run_over", True)
     else:
         shutil.copytree(_full_notebook(), folder, dirs_exist_ok=True)
         path = folder / FULL

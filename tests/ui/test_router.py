@@ -40,6 +40,7 @@ def test_a_new_process_opens_where_the_last_one_ended(path: Path) -> None:
     """Place, page and open sheet are kept with each step."""
     first = harness.start(path)
     first.touch("I have read this")
+    first.touch("Later")
     first.touch("Speed run")
     first.type("Phone C")
     harness.stop(first)
@@ -54,6 +55,7 @@ def test_a_route_that_is_no_longer_there_is_left_out(path: Path) -> None:
     """A kept page or sheet that has gone does not stop the app from opening."""
     first = harness.start(path)
     first.touch("I have read this")
+    first.touch("Later")
     gone = {"pages": [["stop", {}], ["nowhere", {}]], "sheets": [["remark", "gone"], ["no", None]]}
     first.session.notebook.keep_setting("route", gone)
     harness.stop(first)

@@ -26,6 +26,7 @@ def opened(path: Path, grants: bool = True) -> Pilot:
     """The app on a phone, its cautions read, two phones and a site in the notebook."""
     pilot = harness.start(path, clock=lambda: fake_phone.NOW, sensors=fake_phone.phone(grants))
     pilot.touch("I have read this")
+    pilot.touch("Later")
     field_day.prepare(pilot)
     return pilot
 

@@ -21,6 +21,7 @@ def test_the_cautions_come_up_once(path: Path) -> None:
     second = harness.start(path)
 
     assert not second.says("Stay out of the road")
+    assert second.says("A new notebook")
     harness.stop(second)
 
 

@@ -21,5 +21,6 @@ SCREENS = {
     "arrange": "surveyapp.ui.screens.arrange:ArrangePage",
     "compare": "surveyapp.ui.screens.compare:ComparePage",
     "photos": "surveyapp.ui.screens.photos:PhotosPage",
+    "first_run": "surveyapp.ui.screens.first_run:FirstRunPage",
     "cautions": "surveyapp.ui.screens.cautions:CautionsPage",
 }
