@@ -39,6 +39,7 @@ class SiteKind(StrEnum):
     POLE = "pole"
     STRAND = "strand"
     OTHER = "other"
+    LANDMARK = "landmark"  # no installation: something seen from afar, to check a compass against
 
 
 class SiteStatus(StrEnum):

@@ -39,6 +39,7 @@ HEIGHT_M = {
     SiteKind.POLE: 10.0,
     SiteKind.STRAND: 6.0,
     SiteKind.OTHER: 8.0,
+    SiteKind.LANDMARK: 8.0,
 }
 POSITION_SIGMA_M = {
     PositionFrom.STOOD_BENEATH: 6.0,

@@ -70,6 +70,30 @@ class StreetIndex:
         ]
         return _in_words(self._names[names[nearest]], crossings)
 
+    def name_at(self, lat_deg: float, lon_deg: float) -> str:
+        """The name of the street a place is on, and '' where none is within REACH_M.
+
+        Raises InvalidValue or OutOfRange for what is no position.
+        """
+        check_position(lat_deg, lon_deg)
+        segments, names = self._around(lat_deg, lon_deg)
+        if not len(segments):
+            return ""
+        distance = np.hypot(*_feet(segments, np.zeros(2)).T)
+        nearest = int(np.argmin(distance))
+        return self._names[names[nearest]] if distance[nearest] <= REACH_M else ""
+
+    def names_by_distance(self, lat_deg: float, lon_deg: float) -> list[str]:
+        """Every name, the street nearest to a place first. Raises as `name_at` does."""
+        check_position(lat_deg, lon_deg)
+        plane = Plane(lat_deg, lon_deg)
+        ends = self._segments_deg.reshape(-1, 2, 2)
+        east, north = plane.to_plane(ends[..., 0], ends[..., 1])
+        distance = np.hypot(*_feet(np.stack([east, north], axis=-1), np.zeros(2)).T)
+        nearest = np.full(len(self._names), np.inf)
+        np.minimum.at(nearest, self._name_of, distance)
+        return [self._names[index] for index in np.argsort(nearest, kind="stable")]
+
     def _around(self, lat_deg: float, lon_deg: float) -> tuple[FloatArray, IndexArray]:
         """Nearby segments (n, 2 ends, 2: east and north, from the place) and name numbers (n)."""
         high = CROSSING_REACH_M / _METRES_PER_DEGREE

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import LatLon, PositionFrom, Sighting, Site, SiteStatus
+from surveyapp.model import LatLon, PositionFrom, Sighting, Site, SiteKind, SiteStatus
 from surveyapp.ui.entries.places import put_place
 from surveyapp.ui.north import turned_to_true
+from surveyapp.ui.plan.content import street_at
 from surveyapp.ui.plan.marks import SiteMark, StopMark
 from surveyapp.ui.session import Session
 
@@ -91,6 +92,36 @@ def new_lead(target: Target) -> None:
     _open_new_site(target, SiteStatus.LEAD)
 
 
+def new_landmark(target: Target) -> None:
+    """Something seen from afar, to check a compass against; its name can be changed later."""
+    assert target.at is not None
+    session, kind = target.session, SiteKind.LANDMARK
+    count = sum(site.kind is kind for site in session.sites)
+    landmark = Site(
+        name=f"Landmark {count + 1}",
+        kind=kind,
+        status=SiteStatus.SEEN,
+        lat_deg=target.at[0],
+        lon_deg=target.at[1],
+        position_sigma_m=target.sigma_m,
+        position_from=PositionFrom.PLAN,
+    )
+    session.save(landmark, what=f"place of {landmark.name}")
+    session.said.fire(f"Placed {landmark.name}.", True)
+
+
+def check_compass(target: Target) -> None:
+    """Check a phone's compass against this landmark from the current stop."""
+    target.session.need_stop()
+    target.router.open_entry("compass_check", against=target.mark.site.id)
+
+
+def gaps_along(target: Target) -> None:
+    """Where cover breaks along the street that was held."""
+    assert target.at is not None
+    target.asking.gaps_along(street_at(target.session, *target.at), target.at)
+
+
 def stand_here(target: Target) -> None:
     """The current stop was at the place held; one is started where there is none."""
     assert target.at is not None
@@ -163,7 +194,7 @@ ACTIONS: dict[str, Callable[[Target], None]] = {
     action.__name__: action
     for action in (
         open_site, sight, go_to_stop, bring_ground, go_to_place, open_sighting, open_photo,
-        take_fix, new_site, new_lead, stand_here, stand_at, tick_off, where_fix, where_telling,
-        cover,
+        take_fix, new_site, new_lead, new_landmark, check_compass, gaps_along, stand_here,
+        stand_at, tick_off, where_fix, where_telling, cover,
     )
 }  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Sector, Site, SiteStatus, Stop
+from surveyapp.model import LatLon, Sector, Site, SiteStatus, Stop
 from surveyapp.ui.plan.answers import Answer
 from surveyapp.ui.plan.work import Question, Work
 from surveyapp.ui.session import Session
@@ -87,6 +87,15 @@ class Asking:
         title = f"Gaps from {one.name} to {other.name}"
         question = gaps_from_to(self.session, self._plane(), one, other, self.threshold_dbm)
         self._start(title, question)
+
+    def gaps_along(self, street: str, near_deg: LatLon) -> None:
+        """Where cover breaks along a street."""
+        from surveyapp.ui.plan.way_questions import gaps_along_street
+
+        self._start(
+            f"Gaps along {street}",
+            gaps_along_street(self.session, self._plane(), street, near_deg, self.threshold_dbm),
+        )
 
     def walk(self) -> None:
         """A short way to all the leads."""

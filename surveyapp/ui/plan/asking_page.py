@@ -7,16 +7,17 @@ from math import hypot
 from typing import Any
 
 from kivy.metrics import dp
-from kivy.properties import ObjectProperty
+from kivy.properties import BooleanProperty, ObjectProperty
 
 from surveyapp.errors import SurveyError
-from surveyapp.model import Site
+from surveyapp.model import LatLon, Site
 from surveyapp.store.tiles import TileFile
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.plan.actions import ACTIONS, Target, moved
 from surveyapp.ui.plan.answers import Answer
 from surveyapp.ui.plan.asking import Asking
-from surveyapp.ui.plan.cards import HINT, Card, length_text, one_card, tap_sigma_m
+from surveyapp.ui.plan.cards import HINT, Card, length_text, one_card, place_card, tap_sigma_m
+from surveyapp.ui.plan.content import place_text_at, street_at
 from surveyapp.ui.plan.findings import Finding
 from surveyapp.ui.plan.marks import SiteMark
 from surveyapp.ui.screens.page import Page
@@ -28,10 +29,12 @@ TAKE_OFF = Choice(value="take_off", label="Take it off the plan", icon="close")
 
 
 class AskingPage(Page):
-    """Holds the answer shown and what is asked; `first_site` waits for a second one."""
+    """Holds the answer shown and what is asked; `first_site` waits for a second one, and
+    `street_wanted` for a tap on a street."""
 
     answer = ObjectProperty(None, allownone=True)
     first_site = ObjectProperty(None, allownone=True)
+    street_wanted = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._picture_key: Any = None
@@ -90,6 +93,11 @@ class AskingPage(Page):
         if file is not None:
             self._picture_told = file.attribution or file.name
         return self._picture_told
+
+    def place_card(self, at: LatLon) -> Card:
+        """What can be put at a place, and asked of the street it is on."""
+        words, street = place_text_at(self.session, *at), street_at(self.session, *at)
+        return place_card(*at, self.session.stop, words, street)
 
     # Sheets
 
@@ -162,7 +170,43 @@ class AskingPage(Page):
         from surveyapp.ui.plan.next_sheet import NextSheet
 
         self.asking.plane = self._plane
-        self.router.open(NextSheet(session=self.session, router=self.router, asking=self.asking))
+        sheet = NextSheet(
+            session=self.session,
+            router=self.router,
+            asking=self.asking,
+            choose_street=self.choose_street,
+        )
+        self.router.open(sheet)
+
+    def choose_street(self) -> None:
+        """The sheet where a street is named, to look for gaps along it."""
+        from surveyapp.ui.plan.street_sheet import StreetSheet
+        from surveyapp.ui.plan.way_questions import street_names_near
+
+        middle = self._world(self.view.viewport.east_m, self.view.viewport.north_m)
+        sheet = StreetSheet(
+            session=self.session,
+            router=self.router,
+            asking=self.asking,
+            names=street_names_near(self.session, middle),
+            near_deg=middle,
+            tap_it=self._ask_street,
+        )
+        self.router.open(sheet)
+
+    def _ask_street(self) -> None:
+        self._clear()
+        self.street_wanted = True
+        self.card = Card("measure", "Gaps along a street", ("Tap the street.",))
+
+    def _take_street(self, at: LatLon) -> None:
+        self._clear()
+        name = street_at(self.session, *at)
+        if name:
+            self.asking.gaps_along(name, at)
+        else:
+            self.session.say("No street with a name there: tap on one.")
+            self._ask_street()
 
     def _ask_second(self) -> None:
         self.first_site = self._found[0].site

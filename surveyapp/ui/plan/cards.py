@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from surveyapp.geometry.geodesy import inverse
-from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
+from surveyapp.model import PositionFrom, Site, SiteKind, SiteStatus, Stop
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.plan.findings import StandMark
 from surveyapp.ui.plan.levels import Level
@@ -64,12 +64,17 @@ BLANK = Card(
 )
 
 
-def place_card(lat_deg: float, lon_deg: float, stop: Stop | None, place_text: str = "") -> Card:
-    """The card of a place that was held: what can be put there."""
+def place_card(
+    lat_deg: float, lon_deg: float, stop: Stop | None, place_text: str = "", street: str = ""
+) -> Card:
+    """The card of a place that was held: what can be put there, what asked of its street."""
     actions = [
         Choice(value="new_site", label="New site here", icon="site"),
         Choice(value="new_lead", label="New lead here", icon="question"),
+        Choice(value="new_landmark", label="Landmark for a compass check", icon="heading"),
     ]
+    if street:
+        actions.append(Choice(value="gaps_along", label=f"Gaps along {street}", icon="measure"))
     if stop is None:
         actions.insert(0, Choice(value="stand_here", label="I stand here", icon="stop"))
     else:
@@ -135,8 +140,21 @@ def one_card(mark: Mark | StandMark, stop: Stop | None, time_zone: str) -> Card:
     return _photo_card(mark, time_zone)
 
 
+def _landmark_card(mark: SiteMark, stop: Stop | None) -> Card:
+    site = mark.site
+    here = from_stop_text(site.lat_deg, site.lon_deg, stop) if site.lat_deg is not None else ""
+    actions = (
+        Choice(value="check_compass", label="Check a compass against it", icon="heading"),
+        Choice(value="open_site", label="Open", icon="site"),
+        Choice(value="move", label="Move it", icon="position"),
+    )
+    return Card("heading", site.name, _said("landmark for a compass check", here), actions)
+
+
 def _site_card(mark: SiteMark, stop: Stop | None) -> Card:
     site = mark.site
+    if site.kind is SiteKind.LANDMARK:
+        return _landmark_card(mark, stop)
     panels = ", ".join(degrees(sector.azimuth_deg) for sector in mark.sectors)
     own = (site.lat_deg, site.lon_deg) if site.lat_deg is not None else None
     lines = _said(

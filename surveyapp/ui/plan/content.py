@@ -16,6 +16,7 @@ from surveyapp.ui.session import Session
 
 REACH_DEG = 2.0  # farther rows are told, not drawn: some 200 km
 PLACE_M = 250.0
+STREET_M = 60.0  # a place farther off is on no street
 ROWS_OF = {
     "sightings": ("sightings",),
     "photos": ("photos",),
@@ -84,6 +85,14 @@ def place_text_at(session: Session, lat_deg: float, lon_deg: float) -> str:
 
     ground = session.notebook.ground.around(lat_deg, lon_deg, PLACE_M)
     return place_text(lat_deg, lon_deg, ground.streets)
+
+
+def street_at(session: Session, lat_deg: float, lon_deg: float) -> str:
+    """The name of the street a place is on; '' where the ground has none near it."""
+    from surveyapp.geometry.places import StreetIndex
+
+    ground = session.notebook.ground.around(lat_deg, lon_deg, STREET_M)
+    return StreetIndex(ground.streets).name_at(lat_deg, lon_deg)
 
 
 def ground_box_m(session: Session, plane: Plane) -> tuple[float, float, float, float] | None:

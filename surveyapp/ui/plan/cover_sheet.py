@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import ListProperty, ObjectProperty
 
 from surveyapp.model import Site
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.plan import level_pane  # noqa: F401
 from surveyapp.ui.sheets.sheet import Sheet
 from surveyapp.ui.theme import load_kv
-from surveyapp.ui.words import degrees, number
-
-STEP_DB = 5.0
+from surveyapp.ui.words import degrees
 
 
 class CoverSheet(Sheet):
@@ -22,8 +21,6 @@ class CoverSheet(Sheet):
     sectors = ListProperty([])
     asking = ObjectProperty()
     options = ListProperty([])
-    threshold_dbm = NumericProperty(0)
-    threshold_text = StringProperty("")
 
     def on_kv_post(self, *_: Any) -> None:
         """Offer the panels."""
@@ -36,19 +33,14 @@ class CoverSheet(Sheet):
             )
             for sector in self.sectors
         ]
-        self.threshold_dbm = self.asking.threshold_dbm
-
-    def on_threshold_dbm(self, *_: Any) -> None:
-        """Write the level down."""
-        self.threshold_text = f"{number(self.threshold_dbm, 0)} dBm"
-
-    def step(self, steps: int) -> None:
-        """A higher or a lower level."""
-        self.threshold_dbm += steps * STEP_DB
+        self.ids.level.start(self.asking.threshold_dbm)
 
     def take(self, sector_id: str) -> None:
-        """Ask for this panel."""
-        self.asking.keep_threshold(self.threshold_dbm)
+        """Ask for this panel, unless what was typed is no level."""
+        if self.ids.level.sentence:
+            self.session.say(self.ids.level.sentence)
+            return
+        self.asking.keep_threshold(self.ids.level.level_dbm)
         self.close()
         sector = next(sector for sector in self.sectors if sector.id == sector_id)
         self.asking.cover(self.site, sector)

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from surveyapp.analysis.photo_direction import true_direction_deg
 from surveyapp.errors import SurveyError
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import NorthReference, Photo, Sector, Sighting, Site, Stop
+from surveyapp.model import Photo, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.marks import (
     FixMark,
     PhotoMark,
@@ -130,8 +131,7 @@ def _ray(
 def _photos(photos: Iterable[Photo], plane: Plane) -> Iterable[PhotoMark]:
     for photo in photos:
         if _has_place(photo):
-            true = photo.direction_reference is NorthReference.TRUE
-            yield PhotoMark(photo, _at(photo, plane), photo.direction_deg if true else None)
+            yield PhotoMark(photo, _at(photo, plane), true_direction_deg(photo))
 
 
 def _fixes(

@@ -14,6 +14,7 @@ from surveyapp.model import (
     Sector,
     Sighting,
     Site,
+    SiteKind,
     SiteStatus,
     Stop,
     View,
@@ -83,9 +84,13 @@ def _site_signs() -> tuple[Sign, ...]:
         SiteStatus.DARK: "Site that is silent",
         SiteStatus.GONE: "Site that was taken down",
     }
-    return tuple(
-        Sign(text, PlanMarks(sites=(SiteMark(Site(name="", status=status), MIDDLE),)))
-        for status, text in told.items()
+    landmark = SiteMark(Site(name="", kind=SiteKind.LANDMARK), MIDDLE)
+    return (
+        *(
+            Sign(text, PlanMarks(sites=(SiteMark(Site(name="", status=status), MIDDLE),)))
+            for status, text in told.items()
+        ),
+        Sign("Landmark: no site, to check a compass against", PlanMarks(sites=(landmark,))),
     )
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from surveyapp.ui.plan.ink import Ink, Sizes
 from surveyapp.ui.plan.levels import CIVIDIS, step_of
 from surveyapp.ui.plan.marks import PhotoMark, Place, PlanMarks, RayMark, seen_clearly
-from surveyapp.ui.plan.site_strokes import sector_inks, site_inks
+from surveyapp.ui.plan.site_strokes import landmark_ink, sector_inks, site_inks
 from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px, square_px
 from surveyapp.ui.plan.words import MarkWords
 
@@ -36,6 +36,7 @@ def mark_inks(
     yield from _level_inks(words, sizes)
     yield from _stop_inks(words, sizes, current_stop_id)
     yield from site_inks(marks.sites, sizes)
+    yield landmark_ink(marks.sites, sizes)
 
 
 def pointer_inks(cross: Sequence[float], line: Sequence[Place], dp: float) -> Iterable[Ink]:

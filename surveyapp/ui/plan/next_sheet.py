@@ -32,6 +32,7 @@ class NextSheet(Sheet):
     """Where to go next: a tap on a row asks it."""
 
     asking = ObjectProperty()
+    choose_street = ObjectProperty()
     items = ListProperty([])
 
     def on_kv_post(self, *_: Any) -> None:
@@ -45,6 +46,9 @@ class NextSheet(Sheet):
             AskRow("settle", "question", settle, f"Stop {stop.number}" if stop else "No stop yet"),
             AskRow(
                 "sectors", "sector", "Sectors nobody stood in yet", "Up to three, nearest first"
+            ),
+            AskRow(
+                "street", "measure", "Gaps in the cover along a street", "Tap it or type its name"
             ),
             *(self._fix_row(site) for site in sites),
             AskRow("walk", "measure", "Walk to the leads", counted(len(leads), "lead") + " open"),
@@ -61,6 +65,8 @@ class NextSheet(Sheet):
             self.asking.what_would_settle(self.session.need_stop())
         elif row.row_id == "sectors":
             self.asking.sectors_left()
+        elif row.row_id == "street":
+            self.choose_street()
         elif row.row_id == "walk":
             self.asking.walk()
         elif row.row_id == "fix":

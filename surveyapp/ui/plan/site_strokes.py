@@ -13,7 +13,7 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
-from surveyapp.model import SiteStatus
+from surveyapp.model import SiteKind, SiteStatus
 from surveyapp.ui.plan.ink import Ink, Sizes
 from surveyapp.ui.plan.marks import Place, SiteMark, boresight
 from surveyapp.ui.plan.strokes import Pen, Strokes, arc_px, diamond_px
@@ -50,7 +50,8 @@ def site_inks(sites: Iterable[SiteMark], sizes: Sizes) -> Iterable[Ink]:
     halo, body = Strokes(), Strokes()
     for mark in sites:
         _fill_diamond(halo, mark, SITE_DP * sizes.dp + 2.5 * sizes.dp, sizes.dp)
-        _draw_site(body, mark, sizes.dp)
+        if mark.site.kind is not SiteKind.LANDMARK:
+            _draw_site(body, mark, sizes.dp)
     yield Ink("raised", halo)
     yield Ink("accent", body)
 
@@ -82,6 +83,17 @@ def _towards(azimuth_deg: NDArray[np.float64]) -> NDArray[np.float64]:
     """Unit vectors (k, 2) of azimuths."""
     turn = np.radians(azimuth_deg)
     return np.column_stack([np.sin(turn), np.cos(turn)])
+
+
+def landmark_ink(sites: Iterable[SiteMark], sizes: Sizes) -> Ink:
+    """A landmark is a hollow triangle with a foot: no node, so in ink and smaller."""
+    strokes, dp = Strokes(), sizes.dp
+    for mark in sites:
+        if mark.site.kind is SiteKind.LANDMARK:
+            outline = [(-6.0, -4.0), (6.0, -4.0), (0.0, 8.0), (-6.0, -4.0)]
+            strokes.shape(mark.at, np.array(outline) * dp, Pen(1.8 * dp))
+            strokes.shape(mark.at, np.array([(-9.0, -7.5), (9.0, -7.5)]) * dp, Pen(1.8 * dp))
+    return Ink("ink", strokes)
 
 
 def _draw_site(strokes: Strokes, mark: SiteMark, dp: float) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Generator, Iterable, Sequence
+from dataclasses import dataclass
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
@@ -11,10 +12,10 @@ import numpy as np
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import LatLon, Sector, Site
+from surveyapp.model import Ground, LatLon, Sector, Site
 from surveyapp.ui.plan.answers import Answer, ChanceStrip, Figure, line_of, place_of
 from surveyapp.ui.plan.cards import length_text
-from surveyapp.ui.plan.cover_questions import read_levels
+from surveyapp.ui.plan.cover_questions import ReadLevels, read_levels
 from surveyapp.ui.plan.findings import CheckedPlace, Finding, FindingLine, LineKind, StandMark
 from surveyapp.ui.plan.stand_questions import FARTHEST_M, ground_between
 from surveyapp.ui.plan.work import Question
@@ -22,10 +23,12 @@ from surveyapp.ui.session import Session
 from surveyapp.ui.words import number, share
 
 if TYPE_CHECKING:
+    from surveyapp.analysis.coverage import LevelModel, Roofs
     from surveyapp.analysis.gaps import Gap, RouteCover
 
 BESIDE_M = 250.0
 SITES_WITHIN_M = 400.0  # of either end: others' panels may cover the way too
+STREET_M = 1500.0  # about a place, so far a street is followed
 
 
 def gaps_from_to(
@@ -38,33 +41,89 @@ def gaps_from_to(
     ends = (_place(one), _place(other))
     if inverse(*ends[0], *ends[1]).distance_m > 2 * FARTHEST_M:
         raise NoAnswer("These sites are more than 5 km apart: choose two that are nearer.")
-    near = [site for site in session.sites if site.lat_deg is not None and _is_near(site, ends)]
-    sectors = session.notebook.all(Sector)
-    own = {site.id: [s for s in sectors if s.site_id == site.id] for site in near}
-    read = yield from read_levels(session, near)
+    read = yield from _read_panels(session, ends)
     ground = ground_between(session, ends, BESIDE_M)
     yield
 
     def reckon() -> Answer:
-        from surveyapp.analysis.coverage import Roofs
         from surveyapp.analysis.gaps import gaps_between
         from surveyapp.analysis.street_network import StreetNetwork
 
-        models = []
-        for site in near:
-            for sector in own[site.id]:
-                try:
-                    levels = read.levels(site, sector, ground.buildings)
-                except NoAnswer:
-                    continue  # a panel without an azimuth covers nothing that could be told
-                models.append(levels.model)
         found = gaps_between(
-            StreetNetwork(ground.streets), *ends, models, threshold_dbm,
-            roofs=Roofs(ground.buildings) if ground.buildings else None,
+            StreetNetwork(ground.streets), *ends, read.models(ground), threshold_dbm,
+            roofs=_roofs(ground),
         )  # fmt: skip
         return _gaps_answer(found, plane, f"{one.name} to {other.name}")
 
     return reckon
+
+
+def gaps_along_street(
+    session: Session, plane: Plane, name: str, near_deg: LatLon, threshold_dbm: float
+) -> Question[Answer]:
+    """Cover along the street of this name about a place, by all panels near it."""
+    from surveyapp.analysis.cover_chance import check_threshold
+    from surveyapp.analysis.named_street import street_route
+    from surveyapp.analysis.street_network import StreetNetwork
+
+    check_threshold(threshold_dbm)
+    streets = session.notebook.ground.around(*near_deg, STREET_M).streets
+    yield
+    network = StreetNetwork(streets)
+    route = street_route(network, name)
+    read = yield from _read_panels(session, [tuple(at) for at in route.points_deg.tolist()])
+    ground = ground_between(session, [route.points_deg[0], route.points_deg[-1]], BESIDE_M)
+    yield
+
+    def reckon() -> Answer:
+        from surveyapp.analysis.gaps import gaps_along
+
+        found = gaps_along(network, route, read.models(ground), threshold_dbm, roofs=_roofs(ground))
+        return _gaps_answer(found, plane, name)
+
+    return reckon
+
+
+def street_names_near(session: Session, at_deg: LatLon) -> list[str]:
+    """The named streets of the ground about a place, the nearest first."""
+    from surveyapp.geometry.places import StreetIndex
+
+    streets = session.notebook.ground.around(*at_deg, STREET_M).streets
+    return StreetIndex(streets).names_by_distance(*at_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class _Panels:
+    """What bears on the levels of all panels near a way."""
+
+    read: ReadLevels
+    sites: tuple[tuple[Site, tuple[Sector, ...]], ...]
+
+    def models(self, ground: Ground) -> list[LevelModel]:
+        """The best model there is of each panel that can be modelled."""
+        models = []
+        for site, sectors in self.sites:
+            for sector in sectors:
+                try:
+                    levels = self.read.levels(site, sector, ground.buildings)
+                except NoAnswer:
+                    continue  # a panel without an azimuth covers nothing that could be told
+                models.append(levels.model)
+        return models
+
+
+def _read_panels(session: Session, places: Sequence[LatLon]) -> Generator[None, None, _Panels]:
+    near = [site for site in session.sites if site.lat_deg is not None and _is_near(site, places)]
+    sectors = session.notebook.all(Sector)
+    read = yield from read_levels(session, near)
+    own = ((site, tuple(s for s in sectors if s.site_id == site.id)) for site in near)
+    return _Panels(read, tuple(own))
+
+
+def _roofs(ground: Ground) -> Roofs | None:
+    from surveyapp.analysis.coverage import Roofs
+
+    return Roofs(ground.buildings) if ground.buildings else None
 
 
 def walk_to_leads(session: Session, plane: Plane, leads: Iterable[Site]) -> Question[Answer]:
@@ -138,9 +197,9 @@ def _gap_figure(gap: Gap) -> Figure:
     )
 
 
-def _is_near(site: Site, ends: tuple[LatLon, LatLon]) -> bool:
+def _is_near(site: Site, places: Sequence[LatLon]) -> bool:
     here = _place(site)
-    return any(inverse(*here, *end).distance_m <= SITES_WITHIN_M for end in ends)
+    return any(inverse(*here, *place).distance_m <= SITES_WITHIN_M for place in places)
 
 
 def _place(site: Site) -> LatLon:

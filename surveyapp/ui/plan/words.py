@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from surveyapp.model import SiteKind
 from surveyapp.ui.plan.findings import FindingLabel
 from surveyapp.ui.plan.ink import Sizes
 from surveyapp.ui.plan.labels import Box, place
@@ -20,6 +21,7 @@ from surveyapp.ui.plan.viewport import Viewport
 
 NAME_STYLE = TextStyle(13.0, "soft", halo="raised")
 SITE_STYLE = TextStyle(16.0, "accent", halo="raised", bold=True)
+LANDMARK_STYLE = TextStyle(14.0, "ink", halo="raised")
 NUMBER_STYLE = TextStyle(13.0, "ink", bold=True)
 CURRENT_STYLE = TextStyle(13.0, "over_accent", bold=True)
 LEVEL_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
@@ -79,7 +81,7 @@ def mark_words(
     levels = place(_level_candidates(numbered, boxes, viewport, sizes, measure), taken)
     taken += [box for _, box in levels]
     texts = [_number(mark, current_stop_id) for mark in numbered]
-    texts += [_beside(mark, mark.site.name, SITE_STYLE, box, viewport) for mark, box in names]
+    texts += [_name(mark, box, viewport) for mark, box in names]
     texts += [_at_box(label, box, viewport) for label, box in told if label.is_stand]
     texts += [_at_box(label, box, viewport) for label, box in outlines]
     bars = []
@@ -207,7 +209,7 @@ def _name_candidates(
 ) -> Iterable[tuple[SiteMark, tuple[Box, ...]]]:
     """Beside the diamond, else below or above it; never cut by the edge."""
     for mark, around in sites:
-        width, height = measure(mark.site.name, SITE_STYLE)
+        width, height = measure(mark.site.name, _name_style(mark))
         aside = around.width_px / 2 + width / 2 + 4 * sizes.dp
         apart = around.height_px / 2 + height / 2
         flush = width / 2 - around.width_px / 2
@@ -216,6 +218,14 @@ def _name_candidates(
             *((flush, -apart), (flush, apart), (-flush, -apart), (-flush, apart)),
         )
         yield mark, _free_boxes(around, width, height, shifts, viewport)
+
+
+def _name(mark: SiteMark, box: Box, viewport: Viewport) -> PlanText:
+    return _beside(mark, mark.site.name, _name_style(mark), box, viewport)
+
+
+def _name_style(mark: SiteMark) -> TextStyle:
+    return LANDMARK_STYLE if mark.site.kind is SiteKind.LANDMARK else SITE_STYLE
 
 
 def _free_boxes(

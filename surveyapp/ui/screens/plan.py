@@ -19,14 +19,12 @@ from surveyapp.ui.plan.cards import (
     Card,
     card_of,
     measure_card,
-    place_card,
     site_text,
 )
 from surveyapp.ui.plan.content import (
     content_of,
     ground_box_m,
     ground_key,
-    place_text_at,
     shown_rows,
     with_levels,
 )
@@ -213,6 +211,8 @@ class PlanPage(AskingPage):
             self._measure(self._world(east_m, north_m))
         elif self.first_site is not None:
             self._second_site(self._hits(Place(east_m, north_m)))
+        elif self.street_wanted:
+            self._take_street(self._world(east_m, north_m))
         else:
             self._show_hits(Place(east_m, north_m))
 
@@ -222,8 +222,7 @@ class PlanPage(AskingPage):
             self._clear()
             self._at = self._world(east_m, north_m)
             self.view.cross = (east_m, north_m)
-            words = place_text_at(self.session, *self._at)
-            self.card = place_card(*self._at, self.session.stop, words)
+            self.card = self.place_card(self._at)
             self._soon_in_sight()
 
     def pushed(self) -> None:
@@ -270,6 +269,7 @@ class PlanPage(AskingPage):
     def _clear(self) -> None:
         self._found, self._at, self._measured = [], None, []
         self.first_site = self.view.carries = None
+        self.street_wanted = False
         self.view.cross, self.view.line, self.card = (), (), self._hint()
 
     def _hint(self) -> Card:

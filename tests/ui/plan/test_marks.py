@@ -110,16 +110,19 @@ def test_a_bare_bearing_is_drawn_as_open_ended() -> None:
 
 
 def test_only_a_true_direction_is_drawn_for_a_photo() -> None:
-    """A magnetic one would point the wrong way on a north-up plan."""
+    """A magnetic one is turned by the declination of its place and day, or not drawn."""
     lat, lon = at(10.0, 20.0)
     photos = [
         Photo(survey_id="v", file="a.jpg", lat_deg=lat, lon_deg=lon, direction_deg=40.0,
               direction_reference=reference)
         for reference in (NorthReference.TRUE, NorthReference.MAGNETIC)
     ]  # fmt: skip
-    marks = lay_out(Rows(photos=photos), PLANE)
+    dated = replace(photos[1], time_utc=datetime(2026, 6, 1, tzinfo=UTC))
+    marks = lay_out(Rows(photos=[*photos, dated]), PLANE)
+    turned = declination(lat, lon, date(2026, 6, 1)).declination_deg
 
-    assert [mark.direction_deg for mark in marks.photos] == [40.0, None]
+    assert [mark.direction_deg for mark in marks.photos[:2]] == [40.0, None]
+    assert marks.photos[2].direction_deg == pytest.approx(40.0 + turned, abs=0.01)
 
 
 def test_a_panel_without_azimuth_and_a_row_without_a_place_are_left_out() -> None:

@@ -9,7 +9,7 @@ from pyproj import Geod
 
 from surveyapp.model import Building, Ground, PositionFrom, Site, SiteStatus, Stop, Street
 from tests.ui import harness
-from tests.ui.gestures import answered, in_window, mark_of, on_plan, plan_view, tap
+from tests.ui.gestures import answered, hold, in_window, mark_of, on_plan, plan_view, tap
 from tests.ui.harness import Pilot
 from tests.ui.plan.test_plan_page import site_named
 
@@ -128,21 +128,73 @@ def test_gaps_between_two_sites_are_drawn_and_listed(pilot: Pilot) -> None:
     assert pilot.says("Chance of cover") == (page.answer.strip is not None)
 
 
-@pytest.mark.parametrize(("threshold_dbm", "says"), [(30.0, "30"), (-100.0, "Modelled only")])
-def test_cover_is_drawn_or_refused_in_a_sentence(
-    pilot: Pilot, threshold_dbm: float, says: str
-) -> None:
-    """+30 dBm is refused; at a usual level outlines stand with their values."""
-    page_of(pilot).asking.keep_threshold(threshold_dbm)
+def test_a_threshold_is_typed_and_an_impossible_one_refused(pilot: Pilot) -> None:
+    """+30 dBm cannot be: one sentence, and nothing is asked; at a level that can be, outlines
+    stand with their values."""
     tap(pilot, mark_of(pilot, "Mill Street 3"))
     pilot.touch("Cover")
     harness.frames(6)
+    pilot.touch("Type it")
+    for key in ("3", "0", "+/−"):
+        pilot.touch_key(key)
+    assert pilot.says("Level 30 cannot be: −156 to −31 dBm.")
+    pilot.touch("Panel South")
+    assert not page_of(pilot).asking.work.busy
+    for key in ("+/−", "Del", "Del", "9", "7"):
+        pilot.touch_key(key)
     pilot.touch("Panel South")
     answered(pilot)
 
-    assert pilot.says(says)
-    assert bool(plan_view(pilot).finding.lines) == (threshold_dbm < 0)
-    assert ("50 %" in texts_of(pilot)) == (threshold_dbm < 0)
+    assert page_of(pilot).asking.threshold_dbm == -97.0
+    assert pilot.says("at −97 dBm")
+    assert plan_view(pilot).finding.lines
+    assert "50 %" in texts_of(pilot)
+
+
+def test_gaps_along_a_street_by_its_name_by_a_tap_and_by_holding_it(pilot: Pilot) -> None:
+    """Typed, the list narrows to the street; tapped and held it is the one under the finger;
+    each time the way is as long as PROJ has that street, with its strip."""
+    pilot.touch("Where next")
+    harness.frames(6)
+    pilot.touch("Gaps in the cover along")
+    harness.frames(6)
+    pilot.touch(pilot.router.sheets[-1].ids.line)
+    pilot.type("keskus")
+    harness.frames(4)
+    pilot.touch("Keskuskatu")
+    answered(pilot)
+    page, view = page_of(pilot), plan_view(pilot)
+    assert page.answer is not None, page.card.lines
+    typed = page.answer
+    assert typed.title.startswith("Keskuskatu")
+    assert typed.strip is not None
+    middle = typed.finding.lines[0].points_m[len(typed.finding.lines[0].points_m) // 2]
+    pilot.touch("Figures")
+    harness.frames(6)
+    assert pilot.says("Chance of cover")
+    pilot.back()
+    pilot.touch("Take it off")
+    pilot.touch("Where next")
+    harness.frames(6)
+    pilot.touch("Gaps in the cover along")
+    harness.frames(6)
+    pilot.touch("Tap it on the plan")
+    tap(pilot, on_plan(view, tuple(middle)))
+    answered(pilot)
+    tapped = page.answer
+    pilot.touch("Take it off")
+    view.centre(*middle.tolist())
+    harness.frames(4)
+    hold(pilot, in_window(view, 0, 0))
+    pilot.touch("Gaps along Keskuskatu")
+    answered(pilot)
+    held = page.answer
+
+    for answer in (tapped, held):
+        assert answer.title == typed.title
+        assert answer.strip.along_m[-1] == pytest.approx(typed.strip.along_m[-1], abs=A_PIXEL_M)
+    lat, lon = page._plane.to_world(*typed.finding.lines[0].points_m.T)
+    assert GEOD.line_length(lon, lat) == pytest.approx(typed.strip.along_m[-1], rel=0.002)
 
 
 def test_a_lead_is_ticked_off_by_standing_there(pilot: Pilot) -> None:
