@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from surveyapp.errors import DamagedNotebook, NewerNotebook, NotebookError
+from surveyapp.errors import DamagedNotebook, NewerNotebook, NotebookError, SurveyError
 from surveyapp.exchange.backup import DATABASE, unpack_backup, write_backup
 from surveyapp.store.keeping import photo_folder_of
 from surveyapp.store.notebook import Notebook
@@ -19,6 +20,7 @@ from surveyapp.store.notebook import Notebook
 FOLDER = "backups"  # beside the notebook
 DAILY, BEFORE = "daily", "before restoring"
 ROOM_BYTES = 200 * 10**6  # what a backup leaves free on the disk at least, our choice
+ABANDONED_S = 86_400.0  # a younger file may still be under way
 _NAME = re.compile(
     r"(?P<stem>.+) (?P<made>\d{4}-\d\d-\d\d \d{6})(?: (?P<why>daily|before restoring))?"
     r"\.backup\.zip"
@@ -74,8 +76,9 @@ def back_up(notebook: Notebook, out: Path) -> int:
     """
     if out.exists():
         raise NotebookError(f"{out} is there already: choose another name.", path=str(out))
-    out.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as workspace:
+    with _disk_refusals(out), tempfile.TemporaryDirectory() as workspace:
+        out.parent.mkdir(parents=True, exist_ok=True)
+        _sweep(out.parent)
         copy = Path(workspace) / DATABASE
         pictures = notebook.snapshot_to(copy)
         size = copy.stat().st_size + sum(path.stat().st_size for path in pictures.values())
@@ -87,6 +90,26 @@ def back_up(notebook: Notebook, out: Path) -> int:
             )
         write_backup(copy, pictures, out)
     return len(pictures)
+
+
+@contextmanager
+def _disk_refusals(out: Path) -> Iterator[None]:
+    try:
+        yield
+    except SurveyError:
+        raise
+    except OSError as error:
+        raise NotebookError(
+            f"{out} could not be written ({error.strerror or error}): choose another place.",
+            path=str(out),
+        ) from error
+
+
+def _sweep(folder: Path) -> None:
+    """Remove what a backup left half done when the program was killed."""
+    for path in folder.glob(".*.backup.zip.*"):
+        if path.stat().st_mtime < time.time() - ABANDONED_S:
+            path.unlink(missing_ok=True)
 
 
 def remove_older(folder: Path, notebook: Path, keep: int, why: str = "") -> list[Path]:

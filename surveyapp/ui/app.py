@@ -23,6 +23,7 @@ from surveyapp.languages import SOURCE, languages
 from surveyapp.sensors.android import on_android
 from surveyapp.store.notebook import Notebook, utc_now
 from surveyapp.store.opening import judge_whole, open_file
+from surveyapp.ui.daily import DailyBackup
 from surveyapp.ui.kivy_ticks import KivyTicks
 from surveyapp.ui.notebooks import Notebooks, is_new
 from surveyapp.ui.router import Router
@@ -117,6 +118,7 @@ class SurveyApp(App):
     def _begin(self) -> None:
         """The notebook is sound: take the work up again."""
         self.session.senses = Senses(self.session, self._sensors, KivyTicks())
+        self._daily = DailyBackup(self.session, KivyTicks())
         self.router.restore()
         begins = self.router.pages == [(HOME, {})] and not self.router.sheets
         if begins and is_new(self.session.notebook):
@@ -146,6 +148,7 @@ class SurveyApp(App):
         """Close the notebook."""
         Window.unbind(on_keyboard=self.on_key)
         if self.session is not None:
+            self._daily.rest()
             self.session.senses.rest()
             self.root.rest()
             self.session.notebook.close()

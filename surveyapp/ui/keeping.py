@@ -1,4 +1,4 @@
-"""Keeping a notebook: where it lies, a backup of it, whether it is whole, another one merged in.
+"""Keeping a notebook: where it lies, its backups, whether it is whole, another one merged in.
 
 The work is done by `Background`, on a connection of its own. No Kivy here.
 """
@@ -6,7 +6,6 @@ The work is done by `Background`, on a connection of its own. No Kivy here.
 from __future__ import annotations
 
 import json
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,13 +13,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.book.rows import BookRow
 from surveyapp.ui.entries.field import Choice
-from surveyapp.ui.words import counted, number
+from surveyapp.ui.words import counted, day_text, joined, number
 
 if TYPE_CHECKING:
     from surveyapp.store.merge import Conflict
 
-BACKUPS = "backups"
+FOLDER = "backups"  # as surveyapp.keeping has it, which opens slower than this
+DAILY_ON, DAILY_KEPT = "daily_backups", "daily_backups_kept"
+DAILY_NUMBERS = (3, 7, 14)
+IN_PLACE, BESIDE = "in place", "beside"
+WHY = {"": "Made on request", "daily": "Made by itself", "before restoring": "Before another came"}
 MERGED = "merged_from"
 MEGABYTE = 1e6
 
@@ -34,26 +38,72 @@ def where_words(notebook: Notebook) -> str:
     return f"{notebook.path}\n{size} MB, with {pictures}."
 
 
-def backup_path(notebook: Notebook, now: datetime) -> Path:
-    """The dated file in the folder of backups beside the notebook."""
-    folder = notebook.path.parent / BACKUPS
-    return folder / f"{notebook.path.stem} {now:%Y-%m-%d %H%M%S}.backup.zip"
+def folder_of(path: Path) -> Path:
+    """Where the backups of the notebook at `path` are."""
+    return path.parent / FOLDER
 
 
-def backed_up(path: Path, out: str, _leave: Callable[[], bool]) -> str:
+def backed_up(path: Path, moment: str, _leave: Callable[[], bool]) -> str:
     """Write the notebook with its pictures to one file; what was done, in a sentence."""
-    from surveyapp.exchange.backup import DATABASE, write_backup
+    from surveyapp.keeping import back_up, dated
 
-    target = Path(out)
-    target.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / DATABASE
+    out = dated(path, folder_of(path), datetime.fromisoformat(moment))
+    with Notebook.open(path) as notebook:
+        pictures = back_up(notebook, out)
+    return f"Written with {counted(pictures, 'picture')}: {out}"
+
+
+def backed_up_daily(path: Path, moment: str, _leave: Callable[[], bool]) -> str:
+    """Write the day's backup where it is wanted and due; what was done, or nothing."""
+    from surveyapp.keeping import back_up_daily
+
+    with Notebook.open(path) as notebook:
+        if not notebook.setting(DAILY_ON, True):
+            return ""
+        keep = notebook.setting(DAILY_KEPT, DAILY_NUMBERS[0])
+        now = datetime.fromisoformat(moment)
+        out = back_up_daily(notebook, folder_of(path), now, keep)
+    return f"Written by itself: {out.name}" if out else ""
+
+
+def backup_rows(notebook: Notebook) -> list[BookRow]:
+    """The backups there are, the newest first; a row's id is its file's name."""
+    from surveyapp.keeping import backups_in
+
+    return [
+        BookRow(
+            icon="folder",
+            text=f"{day_text(one.made.date())}, {one.made:%H:%M}",
+            detail=joined([WHY[one.why], _size(one.size_bytes)]),
+            row_id=one.path.name,
+        )
+        for one in backups_in(folder_of(notebook.path), notebook.path)
+    ]
+
+
+def _size(size_bytes: int) -> str:
+    if size_bytes < MEGABYTE / 10:
+        return f"{number(size_bytes / 1000, 0)} kB"
+    return f"{number(size_bytes / MEGABYTE, 1)} MB"
+
+
+def taken_back(path: Path, asked: str, _leave: Callable[[], bool]) -> str:
+    """Restore a backup: `asked` tells its name, the moment, and whether in the notebook's place
+    (IN_PLACE) or beside it; what was done, in sentences."""
+    from surveyapp.keeping import BEFORE, dated, restore_over, restore_to
+
+    name, moment, how = json.loads(asked)
+    file, now = folder_of(path) / name, datetime.fromisoformat(moment)
+    if how == IN_PLACE:
+        kept = dated(path, folder_of(path), now, BEFORE)
         with Notebook.open(path) as notebook:
-            notebook.backup_to(copy)
-        photos = copy.with_name(f"{copy.stem}.photos")
-        pictures = {one.name: one for one in photos.glob("*")} if photos.is_dir() else {}
-        write_backup(copy, pictures, target)
-    return f"Written with {counted(len(pictures), 'picture')}: {target}"
+            restored = restore_over(file, notebook, kept)
+        said = f"Taken back with {counted(restored.rows, 'row')}. What was here before: {kept.name}"
+    else:
+        target = path.with_name(f"{path.stem} {now:%Y-%m-%d %H%M%S}{path.suffix}")
+        restored = restore_to(file, target)
+        said = f"Made beside this one, with {counted(restored.rows, 'row')}: {target.name}"
+    return "\n".join([said, *restored.pictures_lost])
 
 
 def checked(path: Path, _moment: str, _leave: Callable[[], bool]) -> str:

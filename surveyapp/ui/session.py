@@ -286,6 +286,12 @@ class Session:
     def _local_zone(self) -> str:
         return str(self.notebook.setting("time_zone", "UTC"))
 
+    def reread(self) -> None:
+        """Another state was put in this notebook's place: stand where that was left."""
+        self.stop = self.survey = None
+        self._return_to(self.notebook.setting("stop_id", ""))
+        self.refresh()
+
     def refresh(self, readings: bool = True) -> None:
         """Read the current stop anew and tell everyone: something changed in the notebook."""
         if readings:

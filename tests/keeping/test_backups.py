@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -169,3 +170,21 @@ def test_a_backup_holds_the_pictures_bytes(notebook: Notebook, tmp_path: Path) -
     restore_to(tmp_path / "b.zip", tmp_path / "again")
 
     assert (photo_folder_of(tmp_path / "again") / name).read_bytes() == picture_with_facts()
+
+
+def test_what_a_killed_program_left_half_done_goes(notebook: Notebook, tmp_path: Path) -> None:
+    """A temporary file a day old is removed with the next backup, a fresh one stays."""
+    old, fresh = (tmp_path / f".walk.backup.zip.{name}" for name in ("old", "fresh"))
+    for path in (old, fresh):
+        path.write_bytes(b"x")
+    os.utime(old, (0, 0))
+    back_up(notebook, tmp_path / "b.zip")
+
+    assert [path.exists() for path in (old, fresh)] == [False, True]
+
+
+def test_a_folder_that_cannot_be_made_is_told(notebook: Notebook, tmp_path: Path) -> None:
+    """A file where the folder of backups should be: one sentence."""
+    (tmp_path / "backups").write_bytes(b"x")
+    with pytest.raises(NotebookError, match="could not be written"):
+        back_up(notebook, tmp_path / "backups" / "b.zip")

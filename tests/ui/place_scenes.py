@@ -9,6 +9,7 @@ from functools import cache
 from surveyapp.exchange.formats import read_ground
 from surveyapp.model import Ground, SiteStatus
 from surveyapp.resources import shipped
+from surveyapp.ui.keeping import backed_up
 from tests.ui import gestures, harness, picture_folder
 from tests.ui.harness import Pilot
 
@@ -22,6 +23,14 @@ def touch(*words: str) -> Callable[[Pilot], None]:
             pilot.touch(word)
 
     return go
+
+
+def backups_told(pilot: Pilot) -> None:
+    """Two backups, and the choice what is to become of the older one."""
+    for day in (9, 10):
+        moment = f"2026-06-{day:02d}T09:30:00"
+        backed_up(pilot.session.notebook.path, moment, lambda: False)
+    touch("Book", "Backups", "Tuesday 9 June 2026")(pilot)
 
 
 @cache
@@ -174,6 +183,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("plan_layers", _plan_sheet("Layers"), False),
     ("plan_list", _plan_list, False),
     ("plan_next", _plan_sheet("Where next"), False),
+    ("plan_street", _plan_sheet("Where next", "Gaps in the cover along"), False),
     ("plan_answer", _plan_answer, False),
     ("plan_cover_level", _card_action("Mill Street 3", "Cover"), False),
     ("plan_cover", _plan_cover, False),
@@ -207,5 +217,6 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("ground", touch("Book", "Ground"), False),
     ("exchange", touch("Book", "Bring in and"), False),
     ("keep", touch("Book", "Keep"), False),
+    ("backups", backups_told, False),
     ("settings", touch("Book", "Settings"), False),
 ]

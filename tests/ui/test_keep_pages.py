@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from surveyapp.model import Site
+from surveyapp.ui.keeping import DAILY_KEPT, DAILY_ON
 from tests.ui import filled, harness
 from tests.ui.harness import Pilot
 from tests.ui.place_scenes import touch
@@ -26,20 +27,40 @@ def full(tmp_path: Path) -> Iterator[Pilot]:
 
 def until(pilot: Pilot, words: str) -> None:
     """Wait until the work in the background has said so."""
-    for _ in range(200):
-        if pilot.says(words):
-            return
-        harness.wait(0.05)
-    raise AssertionError(f"Never said {words!r}; there is: {pilot.texts()}")
+    harness.until(lambda: pilot.says(words))
 
 
-def test_the_notebook_is_backed_up_and_checked(full: Pilot, tmp_path: Path) -> None:
-    """One touch each; the page says where the copy lies and that all is whole."""
-    touch("Keep", "Back it up")(full)
-    until(full, "Written with 1 picture")
-    assert [one.suffix for one in (tmp_path / "backups").iterdir()] == [".zip"]
-    full.touch("Check it")
+def test_the_notebook_is_checked(full: Pilot) -> None:
+    """One touch; the page says that all is whole."""
+    touch("Keep", "Check it")(full)
     until(full, "are whole.")
+
+
+def test_a_backup_is_made_and_taken_back(full: Pilot, tmp_path: Path) -> None:
+    """Made by one touch, listed with its day; taken back, the site added since is gone from the
+    list of sites, and what was here before is a backup too."""
+    touch("Backups", "Back it up")(full)
+    until(full, "Written with 1 picture")
+    (made,) = (tmp_path / "backups").iterdir()
+    full.session.save(Site(name="Later"))
+    touch("Wednesday 10 June 2026", "Put it in this notebook's place")(full)
+    until(full, "Taken back with")
+    sites = [site.name for site in full.session.sites]
+
+    assert "Later" not in sites
+    assert {one.name for one in (tmp_path / "backups").iterdir()} - {made.name} == {
+        made.name.replace(".backup", " before restoring.backup")
+    }
+
+
+def test_the_backups_by_themselves_are_set_by_touch(full: Pilot) -> None:
+    """Off, on again, and how many are kept."""
+    touch("Backups", "No")(full)
+    assert full.session.notebook.setting(DAILY_ON) is False
+    touch("One each day", "Keep 7")(full)
+
+    assert full.session.notebook.setting(DAILY_ON) is True
+    assert full.session.notebook.setting(DAILY_KEPT) == 7
 
 
 def test_a_file_is_brought_in_after_its_bad_row_was_shown(full: Pilot, tmp_path: Path) -> None:

@@ -25,7 +25,18 @@ from surveyapp.ui.exchanging import (
     request,
     send,
 )
-from surveyapp.ui.keeping import backed_up, backup_path, checked, merged, questions
+from surveyapp.ui.keeping import (
+    BESIDE,
+    DAILY_ON,
+    IN_PLACE,
+    backed_up,
+    backed_up_daily,
+    backup_rows,
+    checked,
+    merged,
+    questions,
+    taken_back,
+)
 from tests.ui import filled
 
 LEADS = "name,lat,lon\nGull Quay,60.167,24.942\nNowhere,160.0,24.9\nTern Pier,60.168,24.943\n"
@@ -44,11 +55,9 @@ def path(tmp_path: Path) -> Path:
 
 def test_a_backup_opens_as_the_same_notebook(path: Path, tmp_path: Path) -> None:
     """With its picture, in a dated file; the check of both finds nothing."""
-    with Notebook.open(path) as notebook:
-        out = backup_path(notebook, filled.NOW)
-    said = backed_up(path, str(out), go_on)
+    said = backed_up(path, filled.NOW.isoformat(), go_on)
+    out = path.parent / "backups" / "a 2026-06-10 093000.backup.zip"
     assert said == f"Written with 1 picture: {out}"
-    assert out.name == "a 2026-06-10 093000.backup.zip"
     folder = tmp_path / "unpacked"
     folder.mkdir()
     copy = unpack_backup(out, folder)
@@ -57,6 +66,40 @@ def test_a_backup_opens_as_the_same_notebook(path: Path, tmp_path: Path) -> None
         assert one.all(Site) == other.all(Site)
         assert other.check() == []
     assert checked(path, "", go_on) == "The notebook and its pictures are whole."
+
+
+def test_the_days_backup_is_written_where_it_is_wanted(path: Path) -> None:
+    """Off by the setting, then on: once a day, and listed among the others."""
+    with Notebook.open(path) as notebook:
+        notebook.keep_setting(DAILY_ON, False)
+        assert backed_up_daily(path, filled.NOW.isoformat(), go_on) == ""
+        notebook.keep_setting(DAILY_ON, True)
+        said = backed_up_daily(path, filled.NOW.isoformat(), go_on)
+        assert said == "Written by itself: a 2026-06-10 093000 daily.backup.zip"
+        assert backed_up_daily(path, filled.NOW.isoformat(), go_on) == ""
+
+        assert [(one.text, one.detail) for one in backup_rows(notebook)] == [
+            ("Wednesday 10 June 2026, 09:30", "Made by itself · 14 kB")
+        ]
+
+
+def test_a_backup_is_taken_back_in_place_or_beside(path: Path) -> None:
+    """In place what was there is kept first; beside, a notebook of its own is made."""
+    backed_up(path, filled.NOW.isoformat(), go_on)
+    with Notebook.open(path) as notebook:
+        notebook.save(Site(name="Later"))
+        name = backup_rows(notebook)[0].row_id
+        later = "2026-06-11T08:00:00"
+        beside = taken_back(path, json.dumps([name, later, BESIDE]), go_on)
+        assert "a 2026-06-11 080000.notebook" in beside
+        assert notebook.count(Site) == 3
+        said = taken_back(path, json.dumps([name, later, IN_PLACE]), go_on)
+
+        assert "a 2026-06-11 080000 before restoring.backup.zip" in said
+        assert notebook.count(Site) == 2
+        assert [one.detail.partition(" · ")[0] for one in backup_rows(notebook)] == [
+            "Before another came", "Made on request",
+        ]  # fmt: skip
 
 
 def test_a_damage_is_told_in_its_sentence(path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Keep: where the notebook lies, its backup, its check, and another one merged into it."""
+"""Keep: where the notebook lies, its check, and another one merged into it."""
 
 from __future__ import annotations
 
@@ -13,8 +13,6 @@ from surveyapp.ui.background import Background
 from surveyapp.ui.book.section import Section
 from surveyapp.ui.keeping import (
     Question,
-    backed_up,
-    backup_path,
     checked,
     merged,
     questions,
@@ -34,7 +32,6 @@ class KeepSection(Section):
 
     title = StringProperty("Keep")
     where = StringProperty("")
-    backup = StringProperty("")
     check = StringProperty("")
     merge = StringProperty("")
 
@@ -43,7 +40,7 @@ class KeepSection(Section):
         soon = Clock.create_trigger(lambda _: self.session.refresh(), 0)
         self._works = {
             name: Background(self.session.notebook, work)
-            for name, work in (("backup", backed_up), ("check", checked), ("merge", merged))
+            for name, work in (("check", checked), ("merge", merged))
         }
         self._soon, self._subjects = soon, dict.fromkeys(self._works, "")
         self._asked: list[Question] | None = None
@@ -65,10 +62,6 @@ class KeepSection(Section):
             work.rest()
             work.done.unbind(self._soon)
         self._soon.cancel()
-
-    def back_up(self) -> None:
-        """Write a dated copy."""
-        self._begin("backup", str(backup_path(self.session.notebook, self._now())))
 
     def check_it(self) -> None:
         """Read the whole notebook."""

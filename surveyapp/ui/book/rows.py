@@ -34,8 +34,10 @@ def contents(session: Session, chosen: str = "") -> list[BookRow]:
         BookRow("device", "Phones", _count(notebook, Device, "phone"), "devices"),
         BookRow("ground", "Ground", f"Streets and buildings: {ground}", "ground"),
         BookRow("send_out", "Bring in and send out", "Files of surveys, tracks, leads", "exchange"),
-        BookRow("folder", "Keep", "Where it lies; backup, check, merge", "keep"),
+        BookRow("folder", "Keep", "Where it lies; check and merge", "keep"),
+        BookRow("undo", "Backups", "One each day; take one back", "backups"),
         BookRow("settings", "Settings", "Theme and text size", "settings"),
+        BookRow("day", "First steps", "What a stop is; the demo day", "first_run"),
         BookRow("caution", "Cautions", "What to heed on the street", "cautions"),
     ]
     return [replace(row, leads=row.row_id == chosen) for row in rows]

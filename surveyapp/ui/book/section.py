@@ -20,6 +20,7 @@ SECTIONS = {
     "ground": "surveyapp.ui.book.ground:GroundSection",
     "exchange": "surveyapp.ui.book.exchange:ExchangeSection",
     "keep": "surveyapp.ui.book.keep:KeepSection",
+    "backups": "surveyapp.ui.book.backups:BackupsSection",
     "settings": "surveyapp.ui.book.settings:SettingsSection",
 }
 
