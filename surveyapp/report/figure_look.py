@@ -71,6 +71,13 @@ _SETTINGS: dict[str, Any] = {
 }  # fmt: skip
 
 
+def new_figure(height_in: float, width_in: float = WIDTH_IN) -> Figure:
+    """An empty figure of our width, without any window behind it."""
+    from matplotlib.figure import Figure
+
+    return Figure(figsize=(width_in, height_in), layout="constrained")
+
+
 def figure_svg(figure: Figure, name: str, title: str, description: str) -> Markup:
     """The figure as inline SVG with its text alternative; `name` makes its ids its own."""
     held = io.StringIO()

@@ -1,4 +1,4 @@
-"""The figures: how two phones compare, how fast the day's runs were, how far the panels cover."""
+"""The figures: how two phones compare, how fast the day's runs were."""
 
 from __future__ import annotations
 
@@ -12,29 +12,18 @@ from markupsafe import Markup
 from surveyapp.analysis.compare import Comparison
 from surveyapp.analysis.runs import Quantity
 from surveyapp.model import Device, SpeedRun, StopScene
-from surveyapp.report.cover import CoverAccount
-from surveyapp.report.figure_look import WIDTH_IN, figure_svg, our_look
+from surveyapp.report.figure_look import figure_svg, new_figure, our_look
 from surveyapp.report.look import DAY
-from surveyapp.report.plan import BORESIGHT_M, Plan, panel_at
 from surveyapp.report.words import counted, number, shortened
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 NOUN = {Quantity.DOWN: "Download", Quantity.UP: "Upload", Quantity.PING: "Ping"}
 LONGEST_LABEL = 18
 MARKS = ("o", "D", "s", "^", "v")
-CHANCES = tuple(step / 10.0 for step in range(11))
 RATIO_TICKS = (1.0, 0.5, 2.0, 0.1, 10.0, 0.2, 5.0, 0.33, 3.0, 0.67, 1.5, 0.8, 1.25)  # by weight
 TICKS_APART = 1 / 9  # of the rule, at least
-
-
-def new_figure(height_in: float, width_in: float = WIDTH_IN) -> Figure:
-    """An empty figure of our width, without any window behind it."""
-    from matplotlib.figure import Figure
-
-    return Figure(figsize=(width_in, height_in), layout="constrained")
 
 
 def comparison_figure(comparison: Comparison, name: str, survey: str) -> Markup:
@@ -159,68 +148,3 @@ def _runs_told(runs: Sequence[SpeedRun]) -> str:
         f"{counted(len(rates), 'download')} from {number(rates[0], 0)} to "
         f"{number(rates[-1], 0)} Mbit/s, by stop and phone."
     )
-
-
-def cover_figure(account: CoverAccount, plan: Plan) -> Markup:
-    """Chance of cover by place, with outlines and the levels that were read."""
-    with our_look():
-        width_m, height_m = plan.box.width_m, plan.box.height_m
-        figure = new_figure(min(WIDTH_IN * height_m / width_m, 7.0) + 0.35)
-        draw_cover(figure.subplots(), account, plan)
-        return figure_svg(figure, "cover", "Chance of cover", cover_told(account))
-
-
-def cover_told(account: CoverAccount) -> str:
-    """The cover figure in words."""
-    if account.cover is None:
-        return "Cover is not drawn."
-    measured = account.cover.measured
-    words = (
-        f"The modelled chance that a 5G panel gives {number(account.threshold_dbm, 0)} dBm or "
-        "more, by place."
-    )
-    if not measured:
-        return words
-    covered = sum(one.covered for one in measured)
-    read = counted(len(measured), "place")
-    return f"{words} Of {read} where a fitted panel was read, {covered} had that level."
-
-
-def draw_cover(axes: Axes, account: CoverAccount, plan: Plan) -> None:
-    """The map in metres, in the plan's own frame; needs `our_look`."""
-    cover = account.cover
-    assert cover is not None
-    held = cover.modelled
-    east, north = (float(v) for v in plan.plane.to_plane(held.plane.lat0_deg, held.plane.lon0_deg))
-    x, y = held.east_m + east, held.north_m + north
-    image = axes.contourf(x, y, held.chance, levels=CHANCES, cmap="cividis", vmin=0.0, vmax=1.0)
-    from matplotlib.collections import LineCollection
-
-    walls = [ring for house in plan.buildings for ring in house]
-    axes.add_collection(LineCollection(walls, colors="#ffffff", linewidths=0.35, alpha=0.45))
-    if np.min(held.chance) < 0.9 < np.max(held.chance):
-        lines = axes.contour(x, y, held.chance, levels=[0.5, 0.9], colors="#ffffff",
-                             linewidths=(0.7, 1.2))  # fmt: skip
-        axes.clabel(lines, fmt={0.5: "50 %", 0.9: "90 %"}, fontsize=7.0)
-    for mark in plan.sites:
-        axes.plot(*mark.at_m, "D", color="#ffffff", markeredgecolor="#1a1a18", markersize=5.5)
-        for sector in (panel.sector for panel in mark.panels):
-            panel = panel_at(sector, mark.at_m, BORESIGHT_M)
-            if panel is not None:
-                axes.plot(*panel.boresight_m.T, color="#ffffff", linewidth=1.0)
-    places = {mark.stop.id: mark.at_m for mark in plan.stops}  # as they may be shown
-    for one in cover.measured:
-        if one.place.stop_id not in places:
-            continue
-        axes.plot(*places[one.place.stop_id], "o", markersize=4.5, markeredgecolor="#ffffff",
-                  markeredgewidth=0.9, color="#1a1a18" if one.covered else "none")  # fmt: skip
-    box = plan.box
-    axes.set_xlim(box.west_m, box.east_m)
-    axes.set_ylim(box.south_m, box.north_m)
-    axes.set_aspect("equal")
-    axes.set_xticks([])
-    axes.set_yticks([])
-    bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", fraction=0.045, pad=0.02)
-    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0", "25", "50", "75", "100 %"])
-    bar.set_label(f"chance of {number(account.threshold_dbm, 0)} dBm or more")
-    bar.outline.set_visible(False)

@@ -18,6 +18,8 @@ from surveyapp.report.cover import PanelCover
 from surveyapp.report.figures import NOUN
 from surveyapp.report.words import capital, listed, number, tidy
 
+Whereabouts = tuple[int, str]  # a stop's number and a phone's label
+NOWHERE = -1  # of a doubt about no stop
 HEADINGS = ("", "Pairs", "Ratio", "95 % interval", "Typical ratio", "By chance alone")
 
 
@@ -130,30 +132,41 @@ class DoubtView:
 def doubt_views(account: Account) -> list[DoubtView]:
     """All doubts by kind, in the order they arose."""
     where = _whereabouts(account)
-    kinds: dict[str, list[tuple[str, str, str]]] = {}
+    kinds: dict[str, list[tuple[Whereabouts, str, str]]] = {}
     for doubt in account.doubts:
         words = doubt.words
         if doubt.kind is DoubtKind.STEEL and not account.record.exact_places:
             words = f"{words.partition(':')[0]}."  # the rest may tell beneath which post
-        told = (where.get(doubt.row_id, ""), tidy(words), tidy(doubt.settle))
+        told = (where.get(doubt.row_id, (NOWHERE, "")), tidy(words), tidy(doubt.settle))
         kinds.setdefault(doubt.kind, []).append(told)
     return [DoubtView(kind=capital(kind), doubts=_merged(held)) for kind, held in kinds.items()]
 
 
-def _merged(held: Sequence[tuple[str, str, str]]) -> tuple[tuple[str, str, str], ...]:
+def _merged(held: Sequence[tuple[Whereabouts, str, str]]) -> tuple[tuple[str, str, str], ...]:
     """The same doubt at several places told once, with all of them."""
-    places: dict[tuple[str, str], list[str]] = {}
+    places: dict[tuple[str, str], list[Whereabouts]] = {}
     for place, words, settle in held:
         places.setdefault((words, settle), []).append(place)
-    return tuple(
-        ("; ".join(dict.fromkeys(place for place in own if place)), *said)
-        for said, own in places.items()
+    return tuple((_places_text(own), *said) for said, own in places.items())
+
+
+def _places_text(places: Sequence[Whereabouts]) -> str:
+    """'Stop 2, Phone A and Phone B; stop 7, Phone B'."""
+    phones: dict[int, set[str]] = {}
+    for stop, phone in places:
+        phones.setdefault(stop, set()).add(phone)
+    phones.pop(NOWHERE, None)
+    return capital(
+        "; ".join(
+            ", ".join(part for part in (f"stop {stop}", listed(sorted(own))) if part)
+            for stop, own in sorted(phones.items())
+        )
     )
 
 
-def _whereabouts(account: Account) -> dict[str, str]:
-    """By the id of a row: its stop, and its phone where it has one."""
-    found: dict[str, str] = {}
+def _whereabouts(account: Account) -> dict[str, Whereabouts]:
+    """By the id of a row: its stop's number, and its phone or '' where it has none."""
+    found: dict[str, Whereabouts] = {}
     for scene in account.scenes:
         labels = {device.id: device.label for device in scene.devices}
         rows: tuple[Row, ...] = (
@@ -161,6 +174,5 @@ def _whereabouts(account: Account) -> dict[str, str]:
         )  # fmt: skip
         for row in rows:
             phone = labels.get(getattr(row, "device_id", None) or "", "")
-            place = f"Stop {scene.stop.number}"
-            found[row.id] = f"{place}, {phone}" if phone else place
+            found[row.id] = (scene.stop.number, phone)
     return found

@@ -9,7 +9,8 @@ from markupsafe import Markup
 
 from surveyapp.model import CompassCheck, Device, Stop
 from surveyapp.report.account import Account
-from surveyapp.report.figures import comparison_figure, cover_figure, cover_told, runs_figure
+from surveyapp.report.cover_figure import cover_caption, cover_figure, cover_told
+from surveyapp.report.figures import comparison_figure, runs_figure
 from surveyapp.report.finding_view import comparison_view, doubt_views, panel_range, unfitted
 from surveyapp.report.look import DAY, NIGHT, font_faces, style_variables
 from surveyapp.report.plan import Plan, lay_out
@@ -17,7 +18,7 @@ from surveyapp.report.plan_svg import describe, plan_svg
 from surveyapp.report.site_view import site_views
 from surveyapp.report.stop_view import stop_views
 from surveyapp.report.told import day_facts
-from surveyapp.report.words import day_text, joined, number, with_unit
+from surveyapp.report.words import capital, day_text, joined, number, unbroken, with_unit
 from surveyapp.wording import zone_of
 
 INVENTED = "Invented data"
@@ -58,6 +59,7 @@ def report_page(account: Account) -> str:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=lambda value: unbroken(value) if type(value) is str else value,
     )
     page = environment.get_template("page.html.j2").render(page_values(account))
     return page.translate(_TURNS)
@@ -83,6 +85,7 @@ def page_values(account: Account) -> dict[str, Any]:
         "facts": day_facts(account),
         "plan": plan_svg(plan, INVENTED if invented else "") if plan else None,
         "plan_told": describe(plan) if plan else "",
+        "coarse": not record.exact_places,
         "has_rays": plan is not None and bool(plan.rays),
         "sites": sites,
         "other_photos": other_photos,
@@ -92,7 +95,7 @@ def page_values(account: Account) -> dict[str, Any]:
             comparison_view(held, figure)
             for held, figure in zip(account.comparisons, figures.comparisons, strict=True)
         ],
-        "cover": _cover(account, figures),
+        "cover": _cover(account, figures, plan),
         "doubts": doubt_views(account),
         "doubt_count": len(account.doubts),
         "compass_checks": _compass_checks(account),
@@ -125,7 +128,7 @@ def _head(account: Account) -> list[tuple[str, str]]:
     rows = [
         ("Day", survey_day(account)),
         ("Place", survey.place_text),
-        ("Weather", f"{survey.weather}{rain}" if survey.weather else ""),
+        ("Weather", capital(f"{survey.weather}{rain}") if survey.weather else ""),
         ("Purpose", survey.purpose),
         *(("Phone", phone) for phone in phones),
         ("Times", survey.time_zone if record.exact_times else ""),
@@ -149,10 +152,11 @@ def _runs(account: Account) -> Markup | None:
     return runs_figure(account.scenes, devices, expected)
 
 
-def _cover(account: Account, figures: Figures) -> dict[str, Any]:
+def _cover(account: Account, figures: Figures, plan: Plan | None) -> dict[str, Any]:
     held = account.cover
     return {
         "figure": figures.cover,
+        "caption": cover_caption(held, plan) if plan else "",
         "told": cover_told(held),
         "threshold": with_unit(held.threshold_dbm, "dBm", 0),
         "panels": [panel_range(one, one.fit) for one in held.panels if one.fit is not None],

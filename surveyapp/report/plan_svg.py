@@ -29,6 +29,7 @@ WIDTH = 760.0
 DIAMOND = 8.0
 STOP = 8.5
 NAME_SIZE, SITE_SIZE = 10.0, 12.5
+PHONE_SITE_SIZE, PHONE_STOP = 20.0, 12.5  # on a phone, where the picture is half as wide
 FOOT = 44.0
 BAR_STEPS_M = (20, 50, 100, 200, 500, 1000, 2000)
 BAR_SHARE = 0.22  # of the width, at most
@@ -49,6 +50,8 @@ def plan_svg(plan: Plan, note: str = "") -> Markup:
         group(draw.street_names(), class_="street-names"),
         group(draw.stops(), class_="stops"),
         group(draw.sites(), class_="sites"),
+        group(draw.names(SITE_SIZE, STOP), class_="sites names"),
+        group(draw.names(PHONE_SITE_SIZE, PHONE_STOP), class_="sites names on-phone"),
         element("rect", class_="frame", x=0.5, y=0.5, width=WIDTH - 1, height=round(height - 1, 1)),
         group(draw.foot(height, note), class_="foot"),
     ]
@@ -163,10 +166,13 @@ class _Drawing:
             yield element("text", str(mark.stop.number), x=round(x, 1), y=round(y, 1), dy="0.35em")
 
     def sites(self) -> Iterable[Markup]:
-        """Diamonds with their names."""
+        """Diamonds."""
         for mark in self.plan.sites:
             yield from self._diamond(mark)
-        for name in self.site_names():
+
+    def names(self, size: float, stop: float) -> Iterable[Markup]:
+        """The sites' names in letters of this size among stops of this radius."""
+        for name in self.site_names(size, stop):
             yield element("text", name.text, x=round(name.x, 1), y=round(name.y, 1), dy="0.35em")
 
     def _diamond(self, mark: SiteMark) -> Iterable[Markup]:
@@ -182,14 +188,14 @@ class _Drawing:
         if count:
             yield element("path", class_="site open", d=path(bars[:count]))
 
-    def site_names(self) -> list[Name]:
+    def site_names(self, size: float, stop: float) -> list[Name]:
         """Each name where it covers least."""
-        return place_site_names(self.plan, self.scale, SITE_SIZE, STOP)
+        return place_site_names(self.plan, self.scale, size, stop)
 
     def street_names(self) -> Iterable[Markup]:
         """Street names that find room."""
         taken = mark_rooms(self.plan, self.scale, STOP)
-        taken += [room_of(name, SITE_SIZE) for name in self.site_names()]
+        taken += [room_of(name, SITE_SIZE) for name in self.site_names(SITE_SIZE, STOP)]
         for name in place_names(self.plan, self.scale, NAME_SIZE, taken):
             x, y = round(name.x, 1), round(name.y, 1)
             turn = f"rotate({name.turn_deg:.1f} {x} {y})" if abs(name.turn_deg) > 0.1 else None

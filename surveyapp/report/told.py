@@ -120,21 +120,26 @@ def _sites(account: Account) -> str:
 
 def _settled(account: Account) -> str:
     """At how many stops it is settled what served the 5G leg."""
-    best: list[float] = []
-    for expected in account.expectations:
-        shares = [
-            answer.answer.best.probability
-            for answer in expected.answers
-            if answer.leg == LEG_NAME[Rat.NR] and answer.reading_id is not None
+    best = [
+        max(answers, key=lambda one: one.probability)
+        for expected in account.expectations
+        for answers in [
+            [
+                answer.answer.best
+                for answer in expected.answers
+                if answer.leg == LEG_NAME[Rat.NR] and answer.reading_id is not None
+            ]
         ]
-        if shares:
-            best.append(max(shares))
+        if answers
+    ]
     if not best:
         return ""
-    sure = sum(share >= SETTLED for share in best)
+    sure = [one for one in best if one.probability >= SETTLED]
+    unlisted = sum(one.sector_id is None for one in sure)
+    apart = f"; at {unlisted} of these it is none of the panels noted" if unlisted else ""
     return (
-        f"Which panel served the 5G leg is settled ({SETTLED:.0%} or more) at {sure} of the "
-        f"{counted(len(best), 'stop')} where 5G was read."
+        f"Which panel served the 5G leg is settled ({SETTLED:.0%} or more) at {len(sure)} of the "
+        f"{counted(len(best), 'stop')} where 5G was read{apart}."
     )
 
 

@@ -26,7 +26,8 @@ from surveyapp.wording import (
 __all__ = [
     "MINUS", "capital", "carrier_text", "channel_text", "clock_text", "counted", "day_text",
     "degrees", "facing_text", "joined", "levels_text", "listed", "number", "reading_text",
-    "run_figures", "share", "shortened", "sighting_text", "tidy", "times", "with_unit", "zone_of",
+    "run_figures", "share", "shortened", "sighting_text", "tidy", "times",
+    "unbroken", "with_unit", "zone_of",
 ]  # fmt: skip
 
 VIEW_WORDS = {
@@ -42,6 +43,19 @@ def shortened(text: str, most: int) -> str:
 def tidy(text: str) -> str:
     """Sentences with a true minus before numbers, and per cent a space off its number."""
     return re.sub(r"(?<=\d)%", "\u00a0%", re.sub(r"(?<![\w.,)])-(?=\d)", MINUS, text))
+
+
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|dBm?|k?m|ms|[MGk]Hz|Mbit/s|mm/h)(?!\w))")
+_BEFORE_VALUE = re.compile(
+    r"(?<=\bRSRP|\bRSRQ|\bSINR) (?=[−\d])|(?<=\bPCI) (?=\d)|(?<=\bstop) (?=\d)"
+)
+_BEFORE_SPREAD = re.compile(r" (±|×) (?=\d)")
+
+
+def unbroken(text: str) -> str:
+    """The text with figures held to their units, and levels to their names, at a line's end."""
+    held = _BEFORE_VALUE.sub("\u00a0", _BEFORE_UNIT.sub("\u00a0", text))
+    return _BEFORE_SPREAD.sub("\u00a0\\1\u00a0", held)
 
 
 def facing_text(facing_deg: float | None) -> str:

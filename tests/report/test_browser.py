@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from surveyapp.model import Stop
 from surveyapp.report.account import Account
 from surveyapp.report.look import DAY, NIGHT
 
@@ -76,13 +77,18 @@ def test_the_page_follows_day_and_night(at: Path, tmp_path: Path, scheme: str, c
     assert f"#{red:02x}{green:02x}{blue:02x}" == colour
 
 
+def _place(stop: Stop) -> str:
+    """Where a stop is, as the line below its name says it."""
+    return f"{stop.lat_deg:.5f}, {stop.lon_deg:.5f}"
+
+
 @NEEDS_BROWSER
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs pdftotext (poppler-utils)")
 @pytest.mark.parametrize(("paper", "size_pt"), [("Letter", LETTER_PT), ("A4", A4_PT)])
 def test_the_page_prints_whole_on_either_paper(
     account: Account, at: Path, tmp_path: Path, paper: str, size_pt: tuple[float, float]
 ) -> None:
-    """Every stop is on some sheet, each sheet is numbered, and no sheet is nearly empty."""
+    """Every stop stands whole on one sheet, each sheet is numbered, and no heading ends one."""
     sized, printed = tmp_path / "sized.html", tmp_path / "printed.pdf"
     sized.write_text(at.read_text().replace("</style>", f"@page {{ size: {paper} }}</style>", 1))
 
@@ -99,7 +105,12 @@ def test_the_page_prints_whole_on_either_paper(
     for number, sheet in enumerate(sheets, start=1):
         assert f"{number} / {len(sheets)}" in sheet
         assert "Invented data" in sheet
+        last = [line.strip() for line in sheet.splitlines() if line.strip()][-2]
+        assert not re.fullmatch(r"\d {1,3}\D+|.* ± \d+ m", last), last  # a heading, a stop's place
     for scene in account.scenes:
-        assert scene.stop.place_text[:20] in text
+        (sheet,) = (one for one in sheets if f" {_place(scene.stop)}" in one)
+        below = sheet[sheet.index(_place(scene.stop)) :]
+        runs = [run for run in scene.speed_runs if run.down_mbps is not None]
+        assert all(f"Down {run.down_mbps:.0f} Mbit/s" in below for run in runs)
     plan = next(sheet for sheet in sheets if "The plan" in sheet)
     assert "A diamond is a site" in plan

@@ -5,15 +5,18 @@ from __future__ import annotations
 import io
 import re
 import sys
+from dataclasses import replace
 
 import pytest
 from PIL import Image
 
 from surveyapp.errors import MissingPackage
 from surveyapp.report.account import Account
+from surveyapp.report.cover_figure import cover_caption
 from surveyapp.report.figure_look import check_matplotlib
 from surveyapp.report.look import DAY
 from surveyapp.report.picture import summary_picture
+from surveyapp.report.plan import lay_out
 from tests.report.reading_pages import Page
 
 
@@ -84,3 +87,17 @@ def test_without_matplotlib_one_sentence_tells_how_to_get_it(
 
     with pytest.raises(MissingPackage, match=r"pip install 'surveyapp\[desk\]'"):
         check_matplotlib()
+
+
+def test_the_map_of_cover_explains_the_signs_it_shows_and_no_others(account: Account) -> None:
+    """A reader once looked for dots that no place had: what is not drawn is not explained."""
+    plan = lay_out(account.record)
+    assert plan is not None
+    caption = cover_caption(account.cover, plan)
+    assert account.cover.cover is not None
+    unread = replace(account.cover, cover=replace(account.cover.cover, measured=()))
+
+    assert "90 %" in caption
+    assert ("dot" in caption) == bool(account.cover.cover.measured)
+    assert cover_caption(unread, plan).endswith("This is a model; nothing of it was measured.")
+    assert "dot" not in cover_caption(unread, plan)

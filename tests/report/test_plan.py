@@ -151,3 +151,13 @@ def test_neighbours_are_edges_of_the_delaunay_triangulation() -> None:
 
     assert set(found) <= edges
     assert len(found) == len(set(found)) >= len(sites) - 1
+
+
+def test_on_a_phone_the_names_have_a_placing_of_their_own(page: str) -> None:
+    """Letters drawn larger for a phone once lay over the diamonds: they are placed anew."""
+    groups = re.findall(r'<g class="sites names( on-phone)?">(.*?)</g>', page, flags=re.DOTALL)
+    places = [re.findall(r'x="([\d.]+)" y="([\d.]+)"', names) for _, names in groups]
+
+    assert [which for which, _ in groups] == ["", " on-phone"]
+    assert len(places[0]) == len(places[1]) == 6
+    assert not set(places[0]) & set(places[1])
