@@ -53,17 +53,13 @@ class SurveyView:
 
     def joined(self, scene: StopScene, alone: Sequence[LegAnswer]) -> tuple[LegAnswer, ...]:
         """A stop's answers with what the other stops of the survey say of its PCIs."""
-        others = [
-            (other, answers)
-            for other, answers in zip(self.scenes, self.alone, strict=True)
-            if other.stop.id != scene.stop.id
-        ]
-        scenes, answers = zip((scene, tuple(alone)), *others, strict=True)
-        return tied_answers(scenes, answers)[0]
-
-    def of_stop(self, stop_id: str) -> StopExpectations | None:
-        """What is expected at one of the stops."""
-        return next((one for one in self.expectations if one.stop_id == stop_id), None)
+        by_stop = {
+            known.stop.id: (known, answers)
+            for known, answers in zip(self.scenes, self.alone, strict=True)
+        }
+        by_stop[scene.stop.id] = scene, tuple(alone)
+        scenes, answers = zip(*by_stop.values(), strict=True)
+        return tied_answers(scenes, answers)[list(by_stop).index(scene.stop.id)]
 
 
 def expectations_at(

@@ -93,13 +93,13 @@ def _shares(answer: ServingAnswer) -> Shares:
 
 def _mean(legs: Sequence[Shares]) -> Shares:
     """The mean of what several phones at one stop say."""
-    keys = {key for leg in legs for key in leg}
+    keys = dict.fromkeys(key for leg in legs for key in leg)
     return {key: sum(leg.get(key, 0.0) for leg in legs) / len(legs) for key in keys}
 
 
 def _joined(places: Sequence[Shares]) -> Shares:
     """The product over places, each granted a share of being wrong, made to sum to 1."""
-    keys = {key for place in places for key in place}
+    keys = dict.fromkeys(key for place in places for key in place)
     product = dict.fromkeys(keys, 1.0)
     for place in places:
         for key in keys:

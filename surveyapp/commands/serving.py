@@ -22,7 +22,7 @@ from surveyapp.commands.finding import find_device, find_stop, learned_offsets, 
 from surveyapp.commands.output import answer, json_option
 from surveyapp.commands.serving_answer import leg_lines, serving_lines, serving_values
 from surveyapp.errors import InvalidValue, NotFound
-from surveyapp.model import Device, View
+from surveyapp.model import Device, Stop, View
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
@@ -168,18 +168,23 @@ def _pci(text: str, what: str) -> int:
 def _legs(
     path: Path, survey: str | None, stop: int | None, device: str | None, leg: str | None
 ) -> tuple[list[LegAnswer], dict[str, str]]:
-    """The answers asked for, and the labels of the phones by device id."""
-    from surveyapp.analysis.standing import serving_at
+    """The answers asked for, joined with what the survey's other stops say of their PCIs.
+
+    With them the labels of the phones by device id.
+    """
+    from surveyapp.analysis.tied_cells import survey_answers
 
     with open_notebook(path) as notebook:
         found = find_stop(notebook, survey, stop)
-        scene = notebook.stop_scene(found.id)
+        stops = notebook.all(Stop, survey_id=found.survey_id)
+        scenes = [notebook.stop_scene(one.id) for one in stops]
         offsets = learned_offsets(notebook)
         labels = {one.id: one.label for one in notebook.all(Device)}
         wanted = None if device is None else find_device(notebook, device).id
+    place = [one.id for one in stops].index(found.id)
     legs = [
         one
-        for one in serving_at(scene, offsets)
+        for one in survey_answers(scenes, offsets)[place]
         if (leg is None or one.leg == f"{leg} leg") and wanted in {None, one.device_id}
     ]
     if not legs:

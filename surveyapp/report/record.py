@@ -130,12 +130,13 @@ def _in_reach(stop: Stop, site: Site) -> bool:
 
 
 class _Nearby:
-    """The ground's streets and buildings by their boxes, to find what lies around a stop."""
+    """What the ground holds, by its boxes, to find what lies around a stop."""
 
     def __init__(self, ground: Ground) -> None:
         self._ground = ground
         self._streets = _boxes([street.points_deg for street in ground.streets])
         self._buildings = _boxes([building.outline_deg for building in ground.buildings])
+        self._furniture = _boxes([[(one.lat_deg, one.lon_deg)] for one in ground.furniture])
 
     def around(self, stop: Stop) -> Ground:
         """All whose box touches the box of REACH_M around the stop."""
@@ -146,9 +147,11 @@ class _Nearby:
         wide = min(180.0, high / max(np.cos(np.radians(stop.lat_deg)), 1e-9))
         box = np.array([stop.lat_deg, stop.lon_deg]), np.array([high, wide])
         streets, buildings = self._ground.streets, self._ground.buildings
+        furniture = self._ground.furniture
         return Ground(
             streets=tuple(streets[i] for i in _touching(self._streets, *box)),
             buildings=tuple(buildings[i] for i in _touching(self._buildings, *box)),
+            furniture=tuple(furniture[i] for i in _touching(self._furniture, *box)),
             attribution=attribution,
         )
 

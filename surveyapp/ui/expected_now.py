@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import SurveyError
 from surveyapp.model import Device, Reading, Row, SpeedRun, StopScene
 from surveyapp.store.notebook import Notebook
-from surveyapp.ui.review import Reviewer
 from surveyapp.ui.serving_now import ServingNow
 
 if TYPE_CHECKING:
-    from surveyapp.analysis.expectation import StopExpectations
+    from surveyapp.analysis.expectation import StopExpectations, SurveyView
+    from surveyapp.analysis.standing import LegAnswer
     from surveyapp.ui.expectation_words import Verdict
 
 ACCEPTED = "accepted_doubts"  # the setting that remembers those looked at
@@ -26,30 +26,20 @@ class ExpectedNow:
         self._notebook = notebook
         self._serving = serving
         self._scene: StopScene | None = None
-        self._accepted: list[str] = []
+        self._known: tuple[list[str], SurveyView | None] = ([], None)
         self._verdicts: dict[str, Verdict] = {}
 
     def at(self, scene: StopScene) -> dict[str, Verdict]:
-        """The verdict on each reading and run of a stop, by the row's id."""
-        accepted = self._accepted_now()
-        if scene is not self._scene or accepted != self._accepted:
-            self._scene, self._accepted = scene, accepted
-            self._verdicts = self._judged(scene, answered=scene)
-        return self._verdicts
+        """The verdict on each reading and run of a stop, by the row's id.
 
-    def reviewed(self, scene: StopScene, reviewer: Reviewer) -> dict[str, Verdict]:
-        """The same, helped by what the whole survey tells where it has just been looked through.
-
-        Panels that hang otherwise than noted show over many stops only.
+        Helped by what the whole survey tells once it was looked through: panels that hang
+        otherwise than noted show over many stops only.
         """
-        told = self.at(scene)
-        review = reviewer.of(scene.survey.id)
-        if review is not None and reviewer.is_fresh(scene.survey.id):
-            stops = (one for one in review.expectations if one.stop_id == scene.stop.id)
-            found = next(stops, None)
-            if found is not None:
-                told = self._verdicts = self._told(scene, found)
-        return told
+        known = (self._accepted_now(), self._serving.among(scene))
+        if scene is not self._scene or known[0] != self._known[0] or known[1] is not self._known[1]:
+            self._scene, self._known = scene, known
+            self._verdicts = self._judged(scene, lambda: self._serving.answers(scene)[0])
+        return self._verdicts
 
     def typed(self, scene: StopScene, rows: Iterable[Row]) -> Verdict:
         """The verdict on a reading or run as typed so far, with its phone where it is new.
@@ -63,24 +53,47 @@ class ExpectedNow:
         with_phone = replace(scene, devices=(*scene.devices, *new))
         row = rows[-1]
         if isinstance(row, Reading):
-            alone = replace(with_phone, readings=(row,), speed_runs=())
-            return self._judged(alone).get(row.id, Verdict())
+            others = tuple(one for one in scene.readings if one.id != row.id)
+            beside = replace(with_phone, readings=(*others, row), speed_runs=())
+            found = self._judged(beside, lambda: self._answers_beside(scene, beside, row))
+            return found.get(row.id, Verdict())
         if isinstance(row, SpeedRun):
-            others = tuple(run for run in scene.speed_runs if run.id != row.id)
-            beside = replace(with_phone, speed_runs=(*others, row))
-            return self._judged(beside, answered=scene).get(row.id, Verdict())
+            runs = tuple(run for run in scene.speed_runs if run.id != row.id)
+            beside = replace(with_phone, speed_runs=(*runs, row))
+            found = self._judged(beside, lambda: self._serving.answers(scene)[0])
+            return found.get(row.id, Verdict())
         return Verdict()
 
-    def _judged(self, scene: StopScene, answered: StopScene | None = None) -> dict[str, Verdict]:
-        """All verdicts of a scene; `answered` is one whose serving answers hold for it too."""
+    def _answers_beside(
+        self, scene: StopScene, beside: StopScene, row: Reading
+    ) -> tuple[LegAnswer, ...]:
+        """The answers with a reading that is only typed: the scene's others stay as they are."""
+        from surveyapp.analysis.tied_cells import answers_alone
+
+        typed = replace(beside, readings=(row,))
+        kept = [
+            one for one in self._serving.alone(scene)[0] if one.reading_id not in {None, row.id}
+        ]
+        answers = (*kept, *answers_alone(typed, self._serving.offsets(scene)))
+        view = self._serving.among(scene)
+        return answers if view is None else view.joined(beside, answers)
+
+    def _judged(
+        self, scene: StopScene, answers: Callable[[], tuple[LegAnswer, ...]]
+    ) -> dict[str, Verdict]:
+        """All verdicts of a scene."""
         if not scene.readings and not scene.speed_runs:
             return {}
         from surveyapp.analysis.expectation import expectations_at  # numpy: when it is needed
 
         try:
-            offsets = self._serving.offsets(scene)
-            answers = None if answered is None else self._serving.answers(answered)[0]
-            return self._told(scene, expectations_at(scene, offsets, answers=answers))
+            found = expectations_at(
+                scene,
+                self._serving.offsets(scene),
+                answers=answers(),
+                among=self._serving.among(scene),
+            )
+            return self._told(scene, found)
         except SurveyError:
             return {}  # the serving answer on the page says why
 

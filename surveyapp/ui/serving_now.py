@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 from surveyapp.errors import SurveyError
 from surveyapp.model import Reading, StopScene
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.review import Reviewer
 
 if TYPE_CHECKING:
+    from surveyapp.analysis.expectation import SurveyView
     from surveyapp.analysis.phone_offset import PhoneOffset
     from surveyapp.analysis.standing import LegAnswer
 
@@ -17,12 +19,17 @@ Answers = tuple[tuple["LegAnswer", ...], str]
 
 
 class ServingNow:
-    """Answers for one scene at a time; the phones' offsets are learned when readings changed."""
+    """Answers for one scene at a time; the phones' offsets are learned when readings changed.
 
-    def __init__(self, notebook: Notebook) -> None:
+    What the other stops of the survey say of a PCI joins in as soon as the survey was looked
+    through once: the answers are then those of the report.
+    """
+
+    def __init__(self, notebook: Notebook, reviewer: Reviewer) -> None:
         self._notebook = notebook
+        self._reviewer = reviewer
         self._scene: StopScene | None = None
-        self._answers: Answers = ((), "")
+        self._alone: Answers = ((), "")
         self._offsets: Mapping[str, PhoneOffset] | None = None
 
     def readings_changed(self) -> None:
@@ -31,9 +38,20 @@ class ServingNow:
 
     def answers(self, scene: StopScene) -> Answers:
         """The answers for the scene, or none of them and the reason why."""
+        answers, reason = self.alone(scene)
+        view = self.among(scene)
+        return (answers if view is None else view.joined(scene, answers)), reason
+
+    def alone(self, scene: StopScene) -> Answers:
+        """The same from the stop's own entries."""
         if scene is not self._scene:
-            self._scene, self._answers = scene, self._work_out(scene)
-        return self._answers
+            self._scene, self._alone = scene, self._work_out(scene)
+        return self._alone
+
+    def among(self, scene: StopScene) -> SurveyView | None:
+        """The stops of the scene's survey as they were looked through last, if ever."""
+        review = self._reviewer.of(scene.survey.id)
+        return None if review is None else review.view
 
     def offsets(self, scene: StopScene) -> Mapping[str, PhoneOffset]:
         """What each phone shows too much; learned again when readings changed."""

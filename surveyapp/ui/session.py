@@ -85,7 +85,7 @@ class Session:
         self.survey: Survey | None = None
         self.stop: Stop | None = None
         self._scene: StopScene | None = None
-        self._serving = ServingNow(notebook)
+        self._serving = ServingNow(notebook, self.reviewer)
         self.expected = ExpectedNow(notebook, self._serving)
         self.senses = Senses(self)  # none; an app on a phone gives it the phone's own
         self._return_to(notebook.setting("stop_id", ""))

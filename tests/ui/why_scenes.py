@@ -47,7 +47,7 @@ def weak_stop(pilot: Pilot) -> None:
     phone = session.notebook.all(Device)[0]
     reading, run = weak_entries(session.stop.id, phone.id)
     session.save(reading, replace(run, reading_id=reading.id), what="weak entries")
-    harness.wait(0.3)
+    harness.until(lambda: pilot.says(SLOW))
 
 
 def _why(*words: str) -> Callable[[Pilot], None]:

@@ -11,10 +11,11 @@ from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.stop_actions import do_at_stop, stop_choices
 from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
-from surveyapp.ui.widgets import entry_list  # noqa: F401
+from surveyapp.ui.widgets import action_grid, entry_list  # noqa: F401
 from surveyapp.ui.widgets.pressable import Pressable
 
 ANSWER_AFTER_S = 0.05  # the saved row is drawn first, the answer in a later frame
+REVIEW_AFTER_S = 1.0  # what the other stops say is looked up when the fingers rest
 
 
 class StopPage(Page):
@@ -33,6 +34,7 @@ class StopPage(Page):
         super().__init__(**kwargs)
         self._answer_soon = Clock.create_trigger(lambda _: self.show_answer(), ANSWER_AFTER_S)
         self._once_drawn = Clock.create_trigger(lambda _: self._answer_soon(), 0)
+        self._review_soon = Clock.create_trigger(lambda _: self._review(), REVIEW_AFTER_S)
 
     def refresh(self) -> None:
         """Show the stop and its entries now, the answer a moment later."""
@@ -44,11 +46,26 @@ class StopPage(Page):
         self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
         self.small_things = list(stop_choices(session))
         self._once_drawn()
+        self._review_soon.cancel()
+        self._review_soon()
 
     def on_pre_enter(self, *_: Any) -> None:
         """Follow the sensors too: the position settles on this page."""
         super().on_pre_enter()
         self.session.senses.changed.bind(self._settling)
+        self.session.reviewer.done.bind(self._answer_soon)
+
+    def on_leave(self, *_: Any) -> None:
+        """Ask no longer what the other stops say."""
+        super().on_leave()
+        self._review_soon.cancel()
+        self.session.reviewer.done.unbind(self._answer_soon)
+
+    def _review(self) -> None:
+        """Have the survey looked through: a PCI read elsewhere too tells more of this stop."""
+        session = self.session
+        if session.scene is not None and session.scene.readings:
+            session.reviewer.ask(session.scene.survey.id)
 
     def _settling(self) -> None:
         """The receiver said something: show that, and nothing else anew."""
@@ -82,8 +99,10 @@ class StopPage(Page):
         """The notebook is about to be closed."""
         super().rest()
         self.session.senses.changed.unbind(self._settling)
-        self._once_drawn.cancel()
-        self._answer_soon.cancel()
+        self.session.reviewer.rest()
+        self.session.reviewer.done.unbind(self._answer_soon)
+        for soon in (self._once_drawn, self._answer_soon, self._review_soon):
+            soon.cancel()
 
     def enter(self, sheet: str) -> None:
         """One of the big buttons: open its sheet."""

@@ -78,7 +78,7 @@ class WhySheet(Sheet):
         session = self.session
         if session.scene is None:
             return
-        told = session.expected.reviewed(session.scene, session.reviewer).get(self._row_id)
+        told = session.verdicts().get(self._row_id)
         if told is not None and told.matters and told != self.verdict:
             self.verdict = told
             self.choose(self.key)
