@@ -59,5 +59,5 @@ def _of_sensors(session: Session) -> tuple[Choice, ...]:
     if standing.mean is not None and standing.listening:
         position = Choice(value=TAKE, label=tr("Take this position"), icon="position")
     else:
-        position = Choice(value=LISTEN, label=tr("Position from this phone"), icon="position")
+        position = Choice(value=LISTEN, label=tr("Take position"), icon="position")
     return (position, Choice(value=HEADING, label=tr("Take heading"), icon="heading"))

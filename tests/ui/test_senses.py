@@ -65,7 +65,7 @@ def test_a_refused_position_leaves_hand_entry(path: Path) -> None:
     asked = pilot.session.senses.sensors.permissions.asked
     assert asked == []
 
-    pilot.touch("Position from this phone")
+    pilot.touch("Take position")
     frames(2)
     assert len(asked) == 1
     assert pilot.says("The phone's position is not allowed: type it, or tap it on the plan.")

@@ -59,13 +59,10 @@ class AnswerView(BoxLayout):
             self.add_widget(EmptyState(title="What serves here?", text=self.reason))
         if view is None:
             return
-        several = len(self.views) > 1
-        self.add_widget(
-            Heading(text=tr("What serves here" if several else f"What serves here · {view.title}"))
-        )
-        if several:
-            self._add_chips()
+        self.add_widget(Heading(text=tr(f"What serves here · {view.title}")))
         self._add_ranking(view)
+        if len(self.views) > 1:  # below what all came for, which is to be in sight
+            self._add_chips()
         self._add_words(view)
 
     def _add_chips(self) -> None:
