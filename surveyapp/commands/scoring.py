@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from surveyapp.analysis.standing import serving_at
+from surveyapp.analysis.tied_cells import survey_answers
 from surveyapp.commands.finding import learned_offsets, open_notebook
 from surveyapp.model import Device, Stop, Survey
 
@@ -43,8 +43,10 @@ def score(demo: Demo) -> tuple[list[Scored], str]:
         visits = {stop.id: stop.visit for stop in demo.truth.stops}
         surveys = notebook.all(Survey)
         stops = [stop for survey in surveys for stop in notebook.all(Stop, survey_id=survey.id)]
-        for stop in sorted(stops, key=lambda one: one.time_utc):
-            for leg in serving_at(notebook.stop_scene(stop.id), offsets):
+        stops.sort(key=lambda one: one.time_utc)
+        answers = survey_answers([notebook.stop_scene(stop.id) for stop in stops], offsets)
+        for stop, legs in zip(stops, answers, strict=True):
+            for leg in legs:
                 served = demo.truth.serving(stop.id, leg.device_id or "", leg.leg)
                 if served is not None:
                     device = labels[served.device_id]
