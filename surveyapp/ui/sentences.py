@@ -20,7 +20,13 @@ KNOWN_AT_ONCE = 4096  # texts whose translation is remembered
 
 _PLACE = re.compile(r"\{(\w+)\}")
 _ENDS = (re.compile(r"(?<=[.!?]) "), re.compile(r"(?<=[:;]) "))
-_KINDS = {"n": r"\d+", "before": ".*?", "number": r"[−+\-\d.,]+(?: ?%)?", "clock": r"\d\d:\d\d"}
+_KINDS = {  # what a place may hold, by its name; others hold anything
+    "n": r"\d+",
+    "number": r"[−+\-\d.,]+(?: ?%)?",
+    "clock": r"\d\d:\d\d",
+    "rat": "5G|LTE|NR",
+    "before": ".*?",
+}
 
 
 class Form(NamedTuple):
@@ -49,14 +55,23 @@ class Sentences:
         for joint in JOINTS:
             if joint in text:
                 return joint.join(map(self.said, text.split(joint)))
-        formed = self._formed(text)
-        if formed is not None:
-            return formed
+        return self._formed(text) or self._ended(text) or self._split(text)
+
+    def _ended(self, text: str) -> str:
+        """A part of a sentence that stands at its end, before the full stop; else ''."""
+        part = text.removesuffix(".")
+        said = self._word(part) or self._formed(part) if part != text else None
+        return f"{said}." if said else ""
+
+    def _split(self, text: str) -> str:
+        """Sentence by sentence; a list by its commas only where every part is known."""
         for end in _ENDS:
             parts = end.split(text)
             if len(parts) > 1:
                 return " ".join(map(self.said, parts))
-        return text
+        parts = text.split(", ")
+        said = [self.said(part) for part in parts]
+        return text if any(map(str.__eq__, parts, said)) else ", ".join(said)
 
     def _word(self, text: str) -> str | None:
         """A message without places, whatever the case of its first letter."""

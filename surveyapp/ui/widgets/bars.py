@@ -8,7 +8,7 @@ from kivy.metrics import Metrics
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from surveyapp.ui.theme import load_kv
+from surveyapp.ui.theme import load_kv, theme
 from surveyapp.ui.widgets import buttons  # noqa: F401
 from surveyapp.ui.widgets.pressable import PressableBox
 from surveyapp.ui.widgets.text import width_of
@@ -38,13 +38,14 @@ class TopBar(BoxLayout):
         self._parts = [part.__self__ for part in self.ids.values()]  # ids alone hold weakly
         self.bind(title=self.measure)
         Metrics.bind(sp=self.measure)
+        theme.bind(tr=self.measure)
         self.measure()
         self.bind(back=self.arrange, action=self.arrange, crowded=self.arrange)
         self.arrange()
 
     def measure(self, *_: Any) -> None:
         """Take the width of the title on one line."""
-        self.title_width = width_of(self.title, 20 * Metrics.sp)
+        self.title_width = width_of(theme.tr(self.title), 20 * Metrics.sp)
 
     def arrange(self, *_: Any) -> None:
         """Put the words between the buttons, or below them when crowded."""
