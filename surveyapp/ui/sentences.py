@@ -70,7 +70,7 @@ class Sentences:
             if len(parts) > 1:
                 return " ".join(map(self.said, parts))
         parts = text.split(", ")
-        said = [self.said(part) for part in parts]
+        said = [self.said(part) for part in parts] if len(parts) > 1 else parts
         return text if any(map(str.__eq__, parts, said)) else ", ".join(said)
 
     def _word(self, text: str) -> str | None:
