@@ -21,7 +21,7 @@ from surveyapp.errors import SurveyError
 
 COMMANDS = (
     "backup", "channel", "check", "compare", "declination", "demo", "expect", "export", "fix",
-    "ground", "import", "merge", "rate", "report", "restore", "serving",
+    "ground", "import", "merge", "places", "rate", "report", "restore", "serving",
 )  # fmt: skip
 MODULES = {"import": "bring_in"}  # a module cannot be called by a word of the language
 BAD_INPUT = 2

@@ -83,5 +83,9 @@ class MissingPackage(SurveyError, ImportError):
     """An optional package that this work needs is not installed; the message names it."""
 
 
+class NoNetwork(SurveyError, OSError):
+    """A service on the network was asked on request, and no answer came."""
+
+
 class SensorUnavailable(SurveyError, RuntimeError):
     """This machine has no such sensor, or its use was refused; entry by hand remains."""

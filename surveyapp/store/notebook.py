@@ -18,6 +18,7 @@ from surveyapp.store.journal import HistoryEntry, Journal
 from surveyapp.store.keeping import Keeping, photo_folder_of
 from surveyapp.store.opening import create_file, open_file
 from surveyapp.store.photos import PhotoFolder
+from surveyapp.store.place_names import KeptPlaceNames
 from surveyapp.store.rows import kind_of
 from surveyapp.store.scene import Scenes
 from surveyapp.store.stop_columns import stop_levels, stop_places
@@ -40,7 +41,7 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
-class Notebook(Exchange, Keeping):
+class Notebook(Exchange, Keeping, KeptPlaceNames):
     """A notebook open for work. It belongs to the thread that opened it: another thread opens
     its own on the same path, and each sees what the other has saved.
 
