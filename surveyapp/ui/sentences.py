@@ -20,12 +20,19 @@ KNOWN_AT_ONCE = 4096  # texts whose translation is remembered
 
 _PLACE = re.compile(r"\{(\w+)\}")
 _ENDS = (re.compile(r"(?<=[.!?]) "), re.compile(r"(?<=[:;]) "))
-_KINDS = {  # what a place may hold, by its name; others hold anything
+_WORDS = re.compile(r"[^\W\d_]{3,}")
+_ANY = r".+?"
+_NAME = r"(?:(?![,;:] ).)+?"
+_PART = r"(?:(?![;:] ).)+?"  # of a sentence
+_KINDS = {  # what a place may hold, by its name; others hold a part of a sentence
     "n": r"\d+",
-    "number": r"[−+\-\d.,]+(?: ?%)?",
+    "pci": r"\d+",
+    "number": r"[−+\-]?\d(?:[\d.,]*\d)?(?: ?%)?|–",
     "clock": r"\d\d:\d\d",
     "rat": "5G|LTE|NR",
-    "before": ".*?",
+    "before": r".*?",
+    **dict.fromkeys(("what", "error", "own", "file", "folder", "title"), _ANY),
+    **dict.fromkeys(("name", "site", "phone", "server", "change"), _NAME),
 }
 
 
@@ -71,7 +78,8 @@ class Sentences:
                 return " ".join(map(self.said, parts))
         parts = text.split(", ")
         said = [self.said(part) for part in parts] if len(parts) > 1 else parts
-        return text if any(map(str.__eq__, parts, said)) else ", ".join(said)
+        unknown = any(a == b and _WORDS.search(a) for a, b in zip(parts, said, strict=True))
+        return text if unknown else ", ".join(said)
 
     def _word(self, text: str) -> str | None:
         """A message without places, whatever the case of its first letter."""
@@ -85,13 +93,14 @@ class Sentences:
             if form.surest in text:
                 found = form.pattern.fullmatch(text)
                 if found is not None:
-                    values = found.groupdict()
-                    return _PLACE.sub(lambda place: self._value(place[1], values), form.said)
+                    values = found.groupdict().items()
+                    return form.said.format_map(
+                        {place: self._value(place, value) for place, value in values}
+                    )
         return None
 
-    def _value(self, place: str, values: Mapping[str, str]) -> str:
-        own = place.rstrip("0123456789") in OWN_WORDS
-        return values[place] if own else self.said(values[place])
+    def _value(self, place: str, value: str) -> str:
+        return value if place.rstrip("0123456789") in OWN_WORDS else self.said(value)
 
 
 def _form(message: str, said: str) -> Form:
@@ -99,6 +108,6 @@ def _form(message: str, said: str) -> Form:
     fixed, places = parts[::2], parts[1::2]
     pattern = re.escape(fixed[0])
     for place, after in zip(places, fixed[1:], strict=True):
-        kind = _KINDS.get(place.rstrip("0123456789"), ".+?")
+        kind = _KINDS.get(place.rstrip("0123456789"), _PART)
         pattern += f"(?P<{place}>{kind})" + re.escape(after)
     return Form(max(fixed, key=len), sum(map(len, fixed)), re.compile(pattern, re.DOTALL), said)

@@ -28,10 +28,10 @@ NOT_SAID = {
     "geometry/chi_square.py",
 }  # fmt: skip
 TECHNICAL = re.compile(
-    r"RSRP|RSRQ|SINR|RSSI|PCI|EIRP|LTE|NR-ARFCN|EARFCN|5G|NSA|UTC|US|MHz|Mbit/s|Mbps|dBm|dB"
+    r"RSRP|RSRQ|TS 3[68]\.\d+|SINR|RSSI|PCI|EIRP|LTE|NR-ARFCN|EARFCN|5G|NSA|UTC|US|MHz|Mbit/s|Mbps|dBm|dB"
     r"|km|ft|mi|m|mm/h|ABCD|NS|EW|TR 38\.901|ITU-R|table 7\.3-1|P\.\d+(?:-3)?|QPSK"
 )
-PLAIN_VALUES = ("7", "7 m", "12:30", "x")  # one kind or another that a place may hold
+PLAIN_VALUES = ("7", "7 m", "12:30", "NR", "x")  # one kind or another that a place may hold
 
 
 def written(path: Path) -> list[str]:
@@ -74,9 +74,12 @@ LEFT_OUT = {  # words for the machine, examples of typing, and bare joints of wh
     "XDG_CONFIG_HOME", "SDK_INT", "ScrollEffect", "double tap", "Cc", "Cf", "Cs", "Co", "Cn",
     "n258 4x100 rsrp -86 sinr 14", "60.1699, 24.9384 or 60,1699; 24,9384 or 60°10'11.6\"N "
     "24°56'18.2\"E",
+    "surveyapp-notebook/1 (site survey notebook; asks for single places on request)",
+    "What lies within 300 m of {} home place{} is cut out.", "The {} {}",
     "{} and {}", "and {}", "{} and {} {}", "{} and {}{}{}{}{}.", "{} on {}", "{} of {}",
     "{} noted{}", "All · {}", "panel {}", "stop {}", "{}, {} changed,", "{}{} known already.",
     "{} MB", "{} kB", "{} layer{}", "{} place{}", "degrees, below 360",
+    "The {} was better {} {} than {} {}: {}; were they alike, chance would part them as far in {}.",
     "over {} pairs the {} {} {} was {} times that {} {} (95 % interval {} to {})",
 }  # fmt: skip
 
