@@ -11,14 +11,14 @@ if TYPE_CHECKING:
     from surveyapp.analysis.compare import Comparison
     from surveyapp.analysis.dropouts import Dropouts
 
+SHORTEST_H = 0.1  # a shorter watch is not told as a time
+
 
 def notes_of(found: Comparison) -> Iterator[str]:
     """All of it, one sentence each, the same on screen, on a page and in a command's answer."""
     if found.first_came_first + found.second_came_first:
-        yield (
-            f"{found.first} ran first {times(found.first_came_first)}, {found.second} "
-            f"{times(found.second_came_first)}."
-        )
+        yield f"{found.first} ran first {times(found.first_came_first)}."
+        yield f"{found.second} ran first {times(found.second_came_first)}."
     if found.ratio is not None and found.more_pairs:
         yield (
             "A pair's ratio mostly lies within a factor of "
@@ -33,7 +33,7 @@ def notes_of(found: Comparison) -> Iterator[str]:
     for name, held in zip((found.first, found.second), found.dropouts or (), strict=False):
         yield losses_text(name, held)
     for left in found.left_out:
-        yield f"Left out: {counted(left.runs, 'run')} {left.reason}."
+        yield f"{counted(left.runs, 'run')} left out: {left.reason}."
 
 
 def _needed(found: Comparison) -> str:
@@ -53,16 +53,17 @@ def _needed(found: Comparison) -> str:
 
 def losses_text(name: str, held: Dropouts) -> str:
     """How often a phone lost 5G or its radio, what that is an hour, and what it lacked."""
-    lost = f"{name} lost 5G {times(held.lost_5g)}" if held.lost_5g else f"{name} never lost 5G"
-    resets = held.radio_resets
-    radio = f"its radio was reset {times(resets)}" if resets else "its radio was never reset"
-    watched = f" in {number(held.hours)} hours" if held.hours >= 0.05 else ""
-    rate = held.per_hour
-    often = f" ({number(rate, 2)} such losses an hour)" if rate and watched else ""
-    apart = (
-        f"; at {counted(held.without_5g, 'stop')} it had no 5G where the other did"
-        if held.without_5g
-        else ""
-    )
-    nothing = f"; {counted(held.zero_runs, 'run')} carried nothing" if held.zero_runs else ""
-    return f"{lost} and {radio}{watched}{often}{apart}{nothing}."
+    lost, resets = held.lost_5g, held.radio_resets
+    told = [
+        f"{name} lost 5G {times(lost)}." if lost else f"{name} never lost 5G.",
+        f"Its radio was reset {times(resets)}." if resets else "Its radio was never reset.",
+    ]
+    if held.hours >= SHORTEST_H:
+        told.append(f"It was watched for {number(held.hours)} hours.")
+        if held.per_hour:
+            told.append(f"That is {number(held.per_hour, 2)} losses an hour.")
+    if held.without_5g:
+        told.append(f"At {counted(held.without_5g, 'stop')} it had no 5G where the other did.")
+    if held.zero_runs:
+        told.append(f"{counted(held.zero_runs, 'run')} of it carried nothing.")
+    return " ".join(told)

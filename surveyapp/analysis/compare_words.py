@@ -10,7 +10,6 @@ from surveyapp.analysis.pairs import Pair
 from surveyapp.analysis.runs import Quantity
 
 LOPSIDED = 0.8  # one side running first this often is doubted, our choice
-_NOUN = {Quantity.DOWN: "download", Quantity.UP: "upload", Quantity.PING: "ping"}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -51,7 +50,7 @@ class Finding:
 
 def sentence_of(finding: Finding) -> str:
     """The comparison in one sentence."""
-    first, second, noun = finding.first, finding.second, _NOUN[finding.quantity]
+    first, second, noun = finding.first, finding.second, finding.quantity.noun
     of, on = finding.of, finding.on
     if finding.ratio is None:
         pairs = "one pair" if finding.pairs == 1 else "no pair"

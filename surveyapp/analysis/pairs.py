@@ -94,10 +94,10 @@ def _usable(one: RunAt, quantity: Quantity, reasons: Counter[str]) -> bool:
         reasons["made at the same time as another phone's, which had its share"] += 1
         return False
     if value is None:
-        reasons[f"without a value for {quantity.value}"] += 1
+        reasons[f"without a value for {quantity.noun}"] += 1
         return False
     if not (math.isfinite(value) and value > 0.0):
-        reasons[f"with a {quantity.value} of zero or an impossible one: no ratio"] += 1
+        reasons[f"with a {quantity.noun} of zero or an impossible one: no ratio"] += 1
         return False
     return True
 

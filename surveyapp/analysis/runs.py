@@ -25,6 +25,11 @@ class Quantity(StrEnum):
     PING = "ping"
 
     @property
+    def noun(self) -> str:
+        """What it is called within a sentence."""
+        return {Quantity.DOWN: "download", Quantity.UP: "upload"}.get(self, self.value)
+
+    @property
     def more_is_better(self) -> bool:
         """Whether the larger value is the better one."""
         return self is not Quantity.PING

@@ -12,6 +12,7 @@ from surveyapp.analysis.compare_notes import notes_of
 from surveyapp.analysis.compare_words import figure
 from surveyapp.analysis.runs import Quantity, settled_sectors
 from surveyapp.model import StopScene
+from surveyapp.ui.compared_hours import BETWEEN, HOURS
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review
 from surveyapp.ui.words import number
@@ -24,6 +25,7 @@ SIDES = (
     Choice(value=PHONES, label="Phones"),
     Choice(value=SERVERS, label="Servers"),
     Choice(value=VISITS, label="Visits"),
+    Choice(value=HOURS, label="Hours"),
 )
 QUANTITIES = (
     Choice(value=Quantity.DOWN, label="Download"),
@@ -31,7 +33,6 @@ QUANTITIES = (
     Choice(value=Quantity.PING, label="Ping"),
 )
 UNITS = {Quantity.DOWN: "Mbit/s", Quantity.UP: "Mbit/s", Quantity.PING: "ms"}
-BETWEEN = "|"  # parts the two sides in a choice's value
 NEAREST_ENDS = 1.25  # the scale of ratios reaches at least from 1/1.25 to 1.25
 
 
@@ -101,9 +102,9 @@ def _served(review: Review) -> dict[str, str | None]:
     return told
 
 
-def view_of(found: Comparison) -> ComparedView:
-    """The rows and words of a comparison."""
-    rows = tuple(_rows(found))
+def view_of(found: Comparison, title: str = "") -> ComparedView:
+    """The rows and words of a comparison; `title` is the survey's, which its places begin with."""
+    rows = tuple(_rows(found, title))
     ends = [max(abs(math.log(end)) for end in (row.low, row.high)) for row in rows]
     return ComparedView(
         sentence=found.sentence,
@@ -114,7 +115,7 @@ def view_of(found: Comparison) -> ComparedView:
     )
 
 
-def _rows(found: Comparison) -> Iterator[RatioRow]:
+def _rows(found: Comparison, title: str) -> Iterator[RatioRow]:
     if found.ratio is not None:
         mean, ends = found.ratio.ratio, found.ratio.interval
         text = f"Mean ratio {figure(mean)}, 95 % interval {figure(ends.low)} to {figure(ends.high)}"
@@ -122,7 +123,7 @@ def _rows(found: Comparison) -> Iterator[RatioRow]:
     unit = UNITS[found.quantity]
     for pair in found.pairs:
         ratio = math.exp(pair.log_ratio)
-        place = pair.place.rpartition(", ")[2]
+        place = pair.place.removeprefix(f"{title}, ")
         values = f"{_value(pair.first_value)} and {_value(pair.second_value)} {unit}"
         place = place[:1].upper() + place[1:]
         yield RatioRow(f"{place}: {values}, ratio {figure(ratio)}", ratio, ratio, ratio)

@@ -116,8 +116,8 @@ def test_no_pair_and_one_pair_say_nothing() -> None:
         ({"server_place": "Far town"}, "against different servers"),
         ({"streams": Streams.ONE}, "with many streams on one side and one on the other"),
         ({"minute": 25.0}, "more than 10 minutes apart"),
-        ({"down": 0.0}, "with a down of zero or an impossible one: no ratio"),
-        ({"down": None}, "without a value for down"),
+        ({"down": 0.0}, "with a download of zero or an impossible one: no ratio"),
+        ({"down": None}, "without a value for download"),
     ],
 )
 def test_unlike_runs_are_left_out_with_the_reason(fields: dict[str, object], reason: str) -> None:

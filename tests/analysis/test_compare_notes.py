@@ -76,12 +76,12 @@ def _twice(run: SpeedRun) -> tuple[SpeedRun, SpeedRun]:
 
 
 def test_a_run_left_out_is_told_in_the_singular() -> None:
-    """'Left out: 1 run on another phone.', as one would say it."""
+    """'1 run left out: ...', never '1 runs'."""
     found = compare_visits(walk(1, 100.0)[:1], walk(2, 100.0)[1:2])
 
     notes = list(notes_of(found))
 
-    assert "Left out: 2 runs without a run of the other side at that place." in notes
+    assert "2 runs left out: without a run of the other side at that place." in notes
     assert not any(" 1 runs" in note for note in notes)
 
 
@@ -90,12 +90,13 @@ def test_a_run_left_out_is_told_in_the_singular() -> None:
     [
         (
             Dropouts(lost_5g=0, radio_resets=0, without_5g=0, zero_runs=0, hours=2.0),
-            "Phone B never lost 5G and its radio was never reset in 2 hours.",
+            "Phone B never lost 5G. Its radio was never reset. It was watched for 2 hours.",
         ),
         (
             Dropouts(lost_5g=1, radio_resets=3, without_5g=1, zero_runs=2, hours=2.0),
-            "Phone B lost 5G once and its radio was reset 3 times in 2 hours (2 such losses an "
-            "hour); at 1 stop it had no 5G where the other did; 2 runs carried nothing.",
+            "Phone B lost 5G once. Its radio was reset 3 times. It was watched for 2 hours. "
+            "That is 2 losses an hour. At 1 stop it had no 5G where the other did. 2 runs of it "
+            "carried nothing.",
         ),
     ],
 )

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, timedelta
 from pathlib import Path
 
 import pytest
 
 from surveyapp.analysis.runs import Quantity
-from surveyapp.model import SpeedRun, Survey
+from surveyapp.model import SpeedRun, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.compared import PHONES, VISITS, compared, phone_pairs, server_pairs, view_of
+from surveyapp.ui.compared_hours import HOURS, hour_pairs, hours_compared, runs_by_hour
 from surveyapp.ui.review import Review, reviewed
 from tests.ui import filled
 
@@ -46,7 +47,8 @@ def _devices(notebook: Notebook) -> list:
 def test_the_mean_comes_first_then_each_stop_on_one_scale(review: Review) -> None:
     """Twice as fast at all three stops: every row says 2.00 and lies within the scale."""
     (pair,) = phone_pairs(review.scenes)
-    view = view_of(compared(review, PHONES, pair.value, Quantity.DOWN))
+    title = review.scenes[0].survey.title
+    view = view_of(compared(review, PHONES, pair.value, Quantity.DOWN), title)
 
     assert pair.label == "Phone A and Phone B"
     assert [row.mean for row in view.rows] == [True, False, False, False]
@@ -63,3 +65,33 @@ def test_one_server_offers_no_pair_and_an_empty_visit_says_nothing(review: Revie
 
     assert view.rows == ()
     assert "nothing is said" in view.sentence
+
+
+def test_two_parts_of_the_day_are_compared_over_all_surveys(tmp_path: Path) -> None:
+    """The same walk again eight hours later, half as fast: each place says 2.00, on any day."""
+    path = filled.write(tmp_path / "b.notebook")
+    with Notebook.open(path) as notebook:
+        again = Survey(title="In the evening")
+        rows: list = [again]
+        for stop in notebook.all(Stop):
+            late = replace(stop, id=f"{stop.id} again", survey_id=again.id,
+                           time_utc=stop.time_utc + timedelta(hours=8))  # fmt: skip
+            rows.append(late)
+            rows += [
+                replace(run, id=f"{run.id} again", stop_id=late.id, reading_id=None,
+                        together_with=None, time_utc=run.time_utc + timedelta(hours=8),
+                        down_mbps=(run.down_mbps or 0.0) / 2.0)
+                for run in notebook.all(SpeedRun, stop_id=stop.id)
+            ]  # fmt: skip
+        notebook.save(*rows)
+
+    looked = runs_by_hour(path, HOURS, lambda: False)
+    assert looked is not None
+    (pair,) = hour_pairs(looked.scenes, UTC)
+    view = view_of(hours_compared(looked, pair.value, UTC, Quantity.DOWN))
+
+    assert pair.label == "05–10 · 14–18"
+    assert view.rows[0].text.startswith("Mean ratio 2.00")
+    assert view.rows[1].text.startswith("Stop 1")
+    assert not any("ran first" in note for note in view.notes)
+    assert runs_by_hour(path, HOURS, lambda: True) is None

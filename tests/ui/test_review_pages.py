@@ -26,9 +26,8 @@ def full(tmp_path: Path) -> Iterator[Pilot]:
 
 def reviewed(pilot: Pilot) -> None:
     """Wait until the survey has been looked through as it is now."""
-    while not pilot.session.reviewer.is_fresh(pilot.session.survey.id):
-        harness.wait(0.05)
-    harness.frames(8)
+    harness.until(lambda: pilot.session.reviewer.is_fresh(pilot.session.survey.id))
+    harness.frames(6)
 
 
 def blur_stop_2(pilot: Pilot) -> Stop:
@@ -105,7 +104,7 @@ def test_measured_values_stand_on_strips_with_their_expectation(full: Pilot) -> 
 
 
 def test_two_phones_are_compared_pair_by_pair_with_what_was_left_out(full: Pilot) -> None:
-    """Three stops, the mean, the sentence; servers and visits say why they cannot be compared."""
+    """Three stops, the mean, the sentence; servers, visits and hours say why there is nothing."""
     touch("Review", "Compared")(full)
     reviewed(full)
     assert full.says("Mean ratio")
@@ -115,3 +114,6 @@ def test_two_phones_are_compared_pair_by_pair_with_what_was_left_out(full: Pilot
     full.touch("Visits")
 
     assert full.says("one survey only")
+    full.touch("Hours")
+    while not full.says("in one part of the day"):
+        harness.wait(0.05)

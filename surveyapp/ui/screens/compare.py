@@ -1,4 +1,4 @@
-"""Whether one phone, server or visit beats another: the pairs, the sentence, what was left out."""
+"""Whether one phone, server, visit or hour beats another: pairs, sentence, what was left out."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from kivy.properties import ListProperty, NumericProperty, StringProperty
 from surveyapp.analysis.compare_words import figure
 from surveyapp.analysis.runs import Quantity
 from surveyapp.model import Survey
+from surveyapp.ui.background import Background
 from surveyapp.ui.compared import (
     PHONES,
     QUANTITIES,
@@ -21,6 +22,13 @@ from surveyapp.ui.compared import (
     server_pairs,
     view_of,
 )
+from surveyapp.ui.compared_hours import (
+    HOURS,
+    RunsByHour,
+    hour_pairs,
+    hours_compared,
+    runs_by_hour,
+)
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review, Reviewer
 from surveyapp.ui.reviewed_page import ReviewedPage
@@ -29,12 +37,14 @@ from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets.ratio import RatioLine
 from surveyapp.ui.widgets.rows import Doubt
 from surveyapp.ui.widgets.text import SoftText
+from surveyapp.wording import zone_of
 
 WAITING = "Asking of every stop which sector served: only runs on the same one are compared."
 LACKING = {
     PHONES: "This survey has speed runs of fewer than two phones, so there is nothing to compare.",
     SERVERS: "This survey has speed runs against fewer than two servers.",
     VISITS: "The notebook holds one survey only: come back another day.",
+    HOURS: "All speed runs were made in one part of the day: come back at another.",
 }
 MOST_VISITS = 8
 
@@ -55,35 +65,38 @@ class ComparePage(ReviewedPage):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._earlier = Reviewer(self.session.notebook)
+        self._hours: Background[RunsByHour] = Background(self.session.notebook, runs_by_hour)
         self._shown: object = None
 
     def on_pre_enter(self, *_: Any) -> None:
-        """Follow the look through the other visit too."""
+        """Follow the looks through other surveys too."""
         super().on_pre_enter()
-        self._earlier.done.bind(self._soon)
+        for look in (self._earlier, self._hours):
+            look.done.bind(self._soon)
 
     def on_leave(self, *_: Any) -> None:
-        """Follow it no longer."""
+        """Follow them no longer."""
         super().on_leave()
-        self._earlier.done.unbind(self._soon)
+        for look in (self._earlier, self._hours):
+            look.done.unbind(self._soon)
 
     def rest(self) -> None:
         """The notebook is about to be closed."""
-        self._earlier.rest()
-        self._earlier.done.unbind(self._soon)
+        for look in (self._earlier, self._hours):
+            look.rest()
+            look.done.unbind(self._soon)
         super().rest()
 
     def refresh(self) -> None:
         """Compare what is chosen, as soon as the survey has been looked through."""
+        if self.side == HOURS:
+            self._show(self._hours_view())
+            return
         review = self.review()
         if review is None:
             self._show(ComparedView(self.session.reviewer.problem or WAITING))
             return
-        self.pairs = self._choices(review)
-        values = [choice.value for choice in self.pairs]
-        if self.pair not in values:
-            self.pair = values[0] if values else ""
-        if not self.pair:
+        if not self._offer(self._choices(review)):
             self._show(ComparedView(LACKING[self.side]))
             return
         earlier = self._visit() if self.side == VISITS else None
@@ -91,7 +104,26 @@ class ComparePage(ReviewedPage):
             self._show(ComparedView(self._earlier.problem or WAITING))
             return
         found = compared(review, self.side, self.pair, Quantity(self.quantity), earlier)
-        self._show(view_of(found))
+        self._show(view_of(found, self.session.survey.title))
+
+    def _offer(self, pairs: list[Choice]) -> bool:
+        """Show these pairs, the first one chosen where none is; whether there are any."""
+        self.pairs = pairs
+        values = [choice.value for choice in pairs]
+        if self.pair not in values:
+            self.pair = values[0] if values else ""
+        return bool(values)
+
+    def _hours_view(self) -> ComparedView:
+        """Two parts of the day over the newest surveys."""
+        self._hours.ask(HOURS)
+        looked, survey = self._hours.of(HOURS), self.session.survey
+        if looked is None:
+            return ComparedView(self._hours.problem or WAITING)
+        zone = zone_of(survey.time_zone if survey else "UTC")
+        if not self._offer(hour_pairs(looked.scenes, zone)):
+            return ComparedView(LACKING[HOURS])
+        return view_of(hours_compared(looked, self.pair, zone, Quantity(self.quantity)))
 
     def _choices(self, review: Review) -> list[Choice]:
         if self.side == VISITS:
@@ -126,7 +158,7 @@ class ComparePage(ReviewedPage):
             lines.add_widget(SoftText(text=tr(note), padding=(16, 2)))
 
     def show_side(self, value: str) -> None:
-        """Phones, servers or visits."""
+        """Phones, servers, visits or hours."""
         self.side = value
         self.refresh()
 

@@ -17,7 +17,9 @@ PAGES = (
     BookRow(
         "reading", "Measured against expected", "Levels, downloads and pings as strips", "measured"
     ),
-    BookRow("speed_run", "Compared", "Phones, servers and visits, with their evidence", "compare"),
+    BookRow(
+        "speed_run", "Compared", "Phones, servers, visits and hours, with their evidence", "compare"
+    ),
     BookRow(
         "edit", "Put entries in order", "Move to another stop, split a stop, join two", "arrange"
     ),
