@@ -84,9 +84,8 @@ def _reviewed(page: str) -> Callable[[Pilot], None]:
     def go(pilot: Pilot) -> None:
         touch("Day", "Review", page)(pilot)
         survey = pilot.session.survey
-        while not pilot.session.reviewer.is_fresh(survey.id):
-            harness.wait(0.05)
-        harness.frames(8)
+        harness.until(lambda: pilot.session.reviewer.is_fresh(survey.id))
+        harness.frames(6)
 
     return go
 
@@ -155,9 +154,8 @@ def site_told(name: str) -> Callable[[Pilot], None]:
         touch("Book", "Sites", name)(pilot)
         harness.frames(6)
         page = pilot.app.root.ids.manager.get_screen("site")
-        while page.visits.startswith("Looking"):
-            harness.wait(0.05)
-        harness.frames(4)
+        harness.until(lambda: not page.visits.startswith("Looking"))
+        harness.frames(2)
 
     return go
 
@@ -168,9 +166,8 @@ def sorted_photos(pilot: Pilot) -> None:
     pilot.session.notebook.keep_setting("last_folder", str(picture_folder.of(pilot)))
     touch("Day", "Review", "Photos sorted", "Choose a picture", "at no stop.jpg")(pilot)
     page = pilot.app.root.ids.manager.get_screen("photos")
-    while not page.items:
-        harness.wait(0.05)
-    harness.frames(4)
+    harness.until(lambda: page.items)
+    harness.frames(2)
 
 
 SURVEY = "Harbour side, first visit"
@@ -209,6 +206,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("sites", touch("Book", "Sites"), False),
     ("site", site_told("Mill Street 3"), False),
     ("site_panels", touch("Book", "Sites", "Add", "Panels", "Three, 120° apart"), False),
+    ("place_name", touch("Book", "Sites", "Mill Street 3", "Name of the place"), False),
     ("site_change", touch("Book", "Sites", "Mill Street 3", "Change"), False),
     ("panel_new", touch("Book", "Sites", "Mill Street 3", "Add a panel", "Azimuth"), False),
     ("panel_change", touch("Book", "Sites", "Mill Street 3", "Panel South"), False),

@@ -9,13 +9,17 @@ from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.errors import NotFound
 from surveyapp.model import Site
+from surveyapp.ui.asking_place import known_name, place_of
 from surveyapp.ui.background import Background
 from surveyapp.ui.book.rows import BookRow, sector_rows, site_facts
+from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.site_story import history_of, sighted, visit_words
+from surveyapp.ui.stop_actions import ask_for_place
 from surveyapp.ui.widgets import row_list  # noqa: F401
 
 ASK_AFTER_S = 0.3  # the page is drawn first
+ASK = Choice(value="place", label="Name of the place", icon="search")
 WAITING = "Looking through the surveys."
 NOT_MET = "No survey has sighted it yet, and it served no reading."
 
@@ -25,6 +29,7 @@ class SitePage(Page):
 
     title = StringProperty("")
     facts = StringProperty("")
+    asks = ListProperty([])
     items = ListProperty([])
     seen = StringProperty("")
     offers = ListProperty([])
@@ -61,7 +66,10 @@ class SitePage(Page):
         except NotFound:
             self.router.back()
             return
-        self.title, self.facts = site.name, "\n".join(site_facts(site))
+        self.title = site.name
+        self.facts = "\n".join([*site_facts(site), known_name(notebook, site)]).strip()
+        wanted = place_of(site) is not None and not known_name(notebook, site)
+        self.asks = [ASK] if wanted else []
         self.items = sector_rows(notebook, site)
         told = sighted(notebook, site)
         self.seen = "\n".join(told.words)
@@ -91,6 +99,11 @@ class SitePage(Page):
         offer = self._offered[value]
         if self.session.attempt(lambda: self.session.save(offer.row, what=offer.what)):
             self.session.said.fire(f"Taken over: {offer.what}.", True)
+
+    def ask_for_place(self) -> None:
+        """The sheet that asks for the name of its place."""
+        site = self.session.notebook.get(Site, self.parameters["site_id"])
+        ask_for_place(self.session, self.router, site)
 
     def change(self) -> None:
         """The sheet of the site."""
