@@ -42,17 +42,17 @@ CHAPTERS = (
         (
             Example(
                 "1480/96 17ms 2.4 0%",
-                "down 1480 Mbps up 96 Mbps ping 17 ms jitter 2.4 ms loss 0 %",
+                "down 1480 Mbit/s up 96 Mbit/s ping 17 ms jitter 2.4 ms loss 0 %",
             ),
             Example(
                 "down 1480 up 96 ping 17 jitter 2.4 loss 0",
-                "down 1480 Mbps up 96 Mbps ping 17 ms jitter 2.4 ms loss 0 %",
+                "down 1480 Mbit/s up 96 Mbit/s ping 17 ms jitter 2.4 ms loss 0 %",
             ),
-            Example("1480 down 96 up 17 ms ping", "down 1480 Mbps up 96 Mbps ping 17 ms"),
-            Example("1.4/0.1 Gbps", "down 1400 Mbps up 100 Mbps"),
+            Example("1480 down 96 up 17 ms ping", "down 1480 Mbit/s up 96 Mbit/s ping 17 ms"),
+            Example("1.4/0.1 Gbps", "down 1400 Mbit/s up 100 Mbit/s"),
             Example(
                 "dl 1480 ul 96 single stream server Porvoo",
-                'down 1480 Mbps up 96 Mbps one stream server "Porvoo"',
+                'down 1480 Mbit/s up 96 Mbit/s one stream server "Porvoo"',
             ),
         ),
     ),
@@ -61,7 +61,7 @@ CHAPTERS = (
         (
             Example(
                 "n78 100 rsrp -90 612/48 21ms",
-                "primary nr n78 1x100 MHz rsrp -90 dBm down 612 Mbps up 48 Mbps ping 21 ms",
+                "primary nr n78 1x100 MHz rsrp -90 dBm down 612 Mbit/s up 48 Mbit/s ping 21 ms",
             ),
         ),
     ),

@@ -23,10 +23,10 @@ def reading_line(mode: Mode | None, carriers: Iterable[Carrier]) -> str:
 
 
 def speeds_line(speeds: Speeds) -> str:
-    """'down 1480 Mbps up 96 Mbps ping 17 ms jitter 2.4 ms loss 0 % server "Porvoo"'."""
+    """'down 1480 Mbit/s up 96 Mbit/s ping 17 ms jitter 2.4 ms loss 0 % server "Porvoo"'."""
     values = (
-        ("down", speeds.down_mbps, "Mbps"),
-        ("up", speeds.up_mbps, "Mbps"),
+        ("down", speeds.down_mbps, "Mbit/s"),
+        ("up", speeds.up_mbps, "Mbit/s"),
         ("ping", speeds.ping_ms, "ms"),
         ("jitter", speeds.jitter_ms, "ms"),
         ("loss", speeds.loss_pct, "%"),
