@@ -10,14 +10,16 @@ from surveyapp.analysis.candidates import usable
 from surveyapp.analysis.expected import Expected, Line, Reason
 from surveyapp.analysis.leg_links import LegLink, as_arrays, line_of_sight
 from surveyapp.analysis.levels import Levels, Links, levels
-from surveyapp.analysis.reading_quality import quality_lines
+from surveyapp.analysis.reading_quality import quality_lines, rules_of_thumb, signalled_lines
 from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reasons
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.analysis.turned_panels import TurnedPanel
 from surveyapp.geometry.serving_posterior import READING_SIGMA_DB
+from surveyapp.geometry.serving_terms import ROOF_M
 from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Carrier, Rat, Reading, StopScene
-from surveyapp.radio.propagation import free_space_db
+from surveyapp.radio.link_budget import EIRP, PATTERN, Link, link_budget
+from surveyapp.radio.propagation import Scenario
 
 UNUSUAL = 2.0  # standard deviations from which a level is told as unusual
 
@@ -28,7 +30,7 @@ class LegExpectation:
 
     `sector` is the listed sector it most likely came from, '' where there is none; then
     `rsrp` expects nothing and `words` say why. `quality` tells what RSRP, RSRQ and SINR say
-    together.
+    together, `signalled` how the phone reports them, `rules` what surveyors go by.
     """
 
     reading_id: str
@@ -41,6 +43,8 @@ class LegExpectation:
     reasons: tuple[Reason, ...] = ()
     budget: tuple[Line, ...] = ()
     quality: tuple[Line, ...] = ()
+    signalled: tuple[Line, ...] = ()
+    rules: tuple[str, ...] = ()
 
 
 def expect_readings(
@@ -88,6 +92,8 @@ def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Le
         reasons=level_reasons(leg, found, judged, turn),
         budget=_budget(leg, found, judged),
         quality=quality_lines(leg.carrier),
+        signalled=signalled_lines(leg.carrier),
+        rules=rules_of_thumb(leg.carrier),
     )
 
 
@@ -144,18 +150,24 @@ def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, .
     """From the sector's EIRP to the level expected, and on to the level read."""
     told = "noted" if leg.candidate.eirp_dbm is not None else "usual for its kind, none is noted"
     distance = leg.ranked.distance_m or 0.0
-    slant = max(math.hypot(distance, leg.candidate.height_m - 1.5), 1.0)
-    free = float(free_space_db(slant, leg.mhz))
-    hidden = 1.0 - line_of_sight(leg.candidate, distance)
+    height = leg.candidate.height_m
+    link = Link(
+        eirp_dbm=leg.eirp_dbm,
+        subcarriers=leg.elements,
+        mhz=leg.mhz,
+        distance_2d_m=distance,
+        blocked=1.0 - line_of_sight(leg.candidate, distance),
+        pattern_db=found.gain_db,
+        scenario=Scenario.UMA if height >= ROOF_M else Scenario.UMI,
+        base_height_m=height,
+        body_db=0.0,
+        air=False,
+    )
+    notes = {EIRP: told, PATTERN: _beam_note(leg)}
     lines = [
-        Line("EIRP of the carrier", leg.eirp_dbm, "dBm", told),
-        Line("one of its subcarriers", -10.0 * math.log10(leg.elements), "dB",
-             f"{leg.elements:.0f} share the power evenly"),
-        Line("panel's pattern", found.gain_db, "dB", _beam_note(leg)),
-        Line("free space", -free, "dB", f"ITU-R P.525, {slant:.0f} m"),
-        Line("street", free - found.loss_seen_db, "dB", "TR 38.901, in sight"),
-        Line("blocked line of sight", -hidden * found.blocking_db, "dB",
-             f"TR 38.901, {found.blocking_db:.0f} dB if so, counted at {hidden:.0%}"),
+        Line(term.name, term.db, "dBm" if term.name == EIRP else "dB",
+             notes.get(term.name, term.why))
+        for term in link_budget(link).terms
     ]  # fmt: skip
     if leg.rain_db >= 0.05:
         lines.append(Line("rain", -leg.rain_db, "dB", f"P.838-3, {leg.rain_mm_h:g} mm/h"))
@@ -192,4 +204,6 @@ def _cannot_tell(answer: LegAnswer, reading: Reading) -> LegExpectation:
         words=f"Cannot tell what to expect: the notebook lists no sector in reach that may "
         f"hold an {rat} carrier.",
         quality=quality_lines(carrier),
+        signalled=signalled_lines(carrier),
+        rules=rules_of_thumb(carrier),
     )

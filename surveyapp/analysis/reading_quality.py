@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from surveyapp.analysis.expected import Line
 from surveyapp.errors import InvalidValue, NoAnswer
 from surveyapp.model import Carrier, Rat
-from surveyapp.radio.quality import carried, load, rssi_dbm
+from surveyapp.radio.quality import RULES_OF_THUMB, carried, load, rssi_dbm
+from surveyapp.radio.report_ranges import Report, report_index, report_interval
 from surveyapp.radio.usual_link import usual_link
 
 WINDOW = {
@@ -17,6 +20,39 @@ WINDOW = {
 def quality_lines(carrier: Carrier) -> tuple[Line, ...]:
     """One line each for RSSI, load and what the SINR carries, as far as they can be told."""
     return (*_rssi(carrier), *_load(carrier), *_carried(carrier))
+
+
+def signalled_lines(carrier: Carrier) -> tuple[Line, ...]:
+    """The report index of each value noted, and what that index stands for (TS 38.133)."""
+    found = []
+    for name, value, reports in (
+        ("RSRP", carrier.rsrp_dbm, {Rat.NR: Report.SS_RSRP, Rat.LTE: Report.LTE_RSRP}),
+        ("RSRQ", carrier.rsrq_db, {Rat.NR: Report.SS_RSRQ, Rat.LTE: Report.LTE_RSRQ}),
+        ("SINR", carrier.sinr_db, {Rat.NR: Report.SS_SINR}),
+    ):
+        report = reports.get(carrier.rat)
+        if value is not None and report is not None:
+            index = report_index(report, value)
+            found.append(Line(f"{name} report index", float(index), "", _interval(report, index)))
+    return tuple(found)
+
+
+def _interval(report: Report, index: int) -> str:
+    """'from -86 up to -85 dBm'; the two ends are open."""
+    low, high = report_interval(report, index)
+    source = "TS 36.133" if report in (Report.LTE_RSRP, Report.LTE_RSRQ) else "TS 38.133"
+    if not math.isfinite(low):
+        return f"below {high:g} {report.value.unit}, {source}"
+    if not math.isfinite(high):
+        return f"{low:g} {report.value.unit} and more, {source}"
+    return f"from {low:g} up to {high:g} {report.value.unit}, {source}"
+
+
+def rules_of_thumb(carrier: Carrier) -> tuple[str, ...]:
+    """What surveyors go by for the values noted; each is marked common practice."""
+    noted = {"RSRP": carrier.rsrp_dbm, "RSRQ": carrier.rsrq_db, "SINR": carrier.sinr_db}
+    told = [name for name, value in noted.items() if value is not None]
+    return tuple(RULES_OF_THUMB[name] for name in (*told, *(("phones", "body") if told else ())))
 
 
 def _rssi(carrier: Carrier) -> tuple[Line, ...]:

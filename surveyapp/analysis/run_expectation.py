@@ -13,6 +13,7 @@ from surveyapp.analysis.run_link import RunLink, run_link, with_5g
 from surveyapp.analysis.standing import LegAnswer
 from surveyapp.model import Sector, SpeedRun, StopScene
 from surveyapp.radio.expected_rate import ExpectedRate, RatePart
+from surveyapp.radio.quality import RULES_OF_THUMB
 from surveyapp.radio.rates import LinkCarrier
 
 SURE = 0.5  # from here up the most likely sector counts as the run's
@@ -41,6 +42,7 @@ class RunExpectation:
     limits: tuple[Reason, ...]
     rate_lines: tuple[Line, ...]
     ping_lines: tuple[Line, ...]
+    rules: tuple[str, ...] = ()
 
     @property
     def share(self) -> float | None:
@@ -86,6 +88,7 @@ def _expectation(
         limits=run_limits(case),
         rate_lines=_rate_lines(run, link),
         ping_lines=ping_lines(run, distance, with_5g=nr),
+        rules=(RULES_OF_THUMB["SINR"],) if rate else (),
     )
 
 
@@ -142,10 +145,10 @@ def _term(carrier: LinkCarrier) -> str:
 
 
 def _layers(part: RatePart) -> str:
-    """'SINR 14 dB: layers x modulation, 2 x 64QAM at code rate 0.46, 74% of the time'."""
+    """'SINR 14 dB allows 2 layers of 64QAM at code rate 0.46, 74% of the time'."""
     if part.choice.row is None:
         return part.used
-    return f"SINR {part.sinr_db:g} dB: layers x modulation, {part.used}"
+    return f"SINR {part.sinr_db:g} dB allows {part.used}"
 
 
 def _rate_lines(run: SpeedRun, link: RunLink) -> tuple[Line, ...]:

@@ -67,10 +67,14 @@ def command(
     lines: list[str] = []
     for leg in legs:
         lines += _told(f"{labels[leg.device_id]}, {leg.leg}", leg.words, leg.reasons)
-        lines += _lists((*leg.budget, *leg.quality)) if with_lists else []
+        lines += _lists((*leg.budget, *leg.quality, *leg.signalled)) if with_lists else []
     for run in runs:
         lines += _told(f"{labels[run.device_id]}, speed run", run.words, run.limits)
         lines += _lists((*run.rate_lines, *run.ping_lines)) if with_lists else []
+    if with_lists:
+        told = [*(leg.rules for leg in legs), *(run.rules for run in runs)]
+        rules = dict.fromkeys(rule for rules in told for rule in rules)
+        lines += ["", "Rules of thumb", *(f"- {rule}" for rule in rules)]
     answer(values, [*lines[1:], *_doubt_lines(doubts)], as_json=as_json)
 
 
@@ -106,6 +110,8 @@ def _leg_values(leg: LegExpectation, labels: Mapping[str, str]) -> dict[str, obj
         "reasons": _reason_values(leg.reasons, "effect_db"),
         "budget": _line_values(leg.budget),
         "quality": _line_values(leg.quality),
+        "signalled": _line_values(leg.signalled),
+        "rules_of_thumb": list(leg.rules),
     }
 
 
@@ -127,6 +133,7 @@ def _run_values(run: RunExpectation, labels: Mapping[str, str]) -> dict[str, obj
         "limits": _reason_values(run.limits, "factor"),
         "rate": _line_values(run.rate_lines),
         "ping": _line_values(run.ping_lines),
+        "rules_of_thumb": list(run.rules),
     }
 
 
@@ -162,7 +169,9 @@ def _lists(lines: Iterable[Line]) -> list[str]:
 
 
 def _figure(line: Line) -> str:
-    return "-" if line.number is None else f"{line.number:.1f} {line.unit}".strip()
+    if line.number is None:
+        return "-"
+    return f"{line.number:.1f} {line.unit}" if line.unit else f"{line.number:g}"
 
 
 def _doubt_lines(doubts: Sequence[Doubt]) -> list[str]:

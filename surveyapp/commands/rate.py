@@ -8,6 +8,8 @@ from surveyapp.commands.arguments import Command, number
 from surveyapp.commands.output import answer, json_option, pairs
 from surveyapp.errors import InvalidValue
 
+EVERY_SLOT = "All slots are counted: in time division give --tdd, such as --tdd 'mid-band'."
+
 
 @click.command(cls=Command, short_help="What a set of carriers could carry.")
 @click.option(
@@ -16,7 +18,11 @@ from surveyapp.errors import InvalidValue
     "for LTE; several joined by + or given one by one.",
 )  # fmt: skip
 @click.option("--sinr", "sinr_text", metavar="DB", help="What the phone shows.")
-@click.option("--tdd", "slots", metavar="SLOTS", help="Slot pattern, such as DDDSU, with --sinr.")
+@click.option(
+    "--tdd", "slots", metavar="SLOTS",
+    help="With --sinr: slots such as DDDSU or 'DDDDDDDSUU 6:4:4', or a preset (common practice): "
+    "'millimetre wave', mid-band, 'mid-band, short', even, lte.",
+)  # fmt: skip
 @json_option
 def command(
     carriers: tuple[str, ...], sinr_text: str | None, slots: str | None, as_json: bool
@@ -27,7 +33,9 @@ def command(
     if slots is not None and sinr_text is None:
         raise InvalidValue("--tdd counts for the expected rate only: give --sinr too.")
 
+    from surveyapp.model import Rat
     from surveyapp.radio.expected_rate import expected_rate
+    from surveyapp.radio.quality import RULES_OF_THUMB
     from surveyapp.radio.rate_notation import link_carriers
     from surveyapp.radio.rates import peak_mbps
     from surveyapp.radio.tdd import tdd_pattern
@@ -43,5 +51,12 @@ def command(
         values["expected_mbps"] = found.likely_mbps
         spread = f"{found.low_mbps:.0f} to {found.high_mbps:.0f} Mbit/s"
         lines += [("expected", f"{found.likely_mbps:.1f} Mbit/s, {spread}")]
-        notes = ("", *(part.words for part in found.parts), *found.notes)
+        every_slot = slots is None and any(link.rat is Rat.NR for link in links)
+        notes = (
+            "",
+            *(part.words for part in found.parts),
+            *found.notes,
+            *((EVERY_SLOT,) if every_slot else ()),
+            RULES_OF_THUMB["SINR"],
+        )
     answer(values, [*pairs(lines), *notes], as_json=as_json)

@@ -6,7 +6,7 @@ The number formulas live in `raster`, the bands in `bands`, the widths in `resou
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Rat
@@ -60,13 +60,15 @@ class Channel:
     """A place on the air: its frequency, every band that holds it, and its numbers.
 
     `numbers` has for 'nr', 'gscn' and 'lte' the channel numbers nearest to the frequency
-    (several for LTE, one in each band); a kind that has none there is left out.
+    (several for LTE, one in each band); a kind that has none there is left out. `is_band`
+    tells that only a band was named: the frequency is then the middle of its downlink.
     """
 
     text: str
     mhz: float
     uses: tuple[BandUse, ...]
     numbers: dict[str, tuple[int, ...]]
+    is_band: bool = False
 
     @property
     def bands(self) -> tuple[str, ...]:
@@ -97,7 +99,7 @@ def channel(text: str) -> Channel:
         return _at(text, round(mhz, 6), bands_at(mhz))
     if _BAND.fullmatch(plain_text):
         entry = band(plain_text.replace(" ", ""))
-        return _at(text, band_mhz(entry.name), (entry,))
+        return replace(_at(text, band_mhz(entry.name), (entry,)), is_band=True)
     raise InvalidValue(
         f"'{text}' is no channel: write it like {EXAMPLES}.", value=text, allowed=EXAMPLES
     )

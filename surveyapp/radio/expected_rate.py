@@ -67,7 +67,8 @@ class RatePart:
             return f"nothing gets through at {self.sinr_db:g} dB"
         time = f", {self.share:.0%} of the time" if self.share < 1.0 else ""
         rate = f"{row.modulation} at code rate {row.rate_x1024 / 1024:.2f}"
-        return f"{self.choice.layers} x {rate}{time}"
+        layers = f"{self.choice.layers} layer{'s' if self.choice.layers > 1 else ''}"
+        return f"{layers} of {rate}{time}"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

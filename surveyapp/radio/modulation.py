@@ -63,19 +63,6 @@ def cqi_rows(table: int) -> tuple[CodingRow, ...]:
     return _table("nr_cqi", table)
 
 
-def mcs(table: int, index: int) -> CodingRow:
-    """One row of an MCS table; raises InvalidValue for an index it has not."""
-    found = mcs_rows(table)
-    if not 0 <= index < len(found):
-        allowed = f"0 to {len(found) - 1}"
-        raise InvalidValue(
-            f"MCS table {table} has no index {index}: take {allowed}.",
-            value=index,
-            allowed=allowed,
-        )
-    return found[index]
-
-
 def table_for(highest: Modulation, table: int | None = None) -> int:
     """The table used for a link whose highest modulation this is: 2 with 256QAM, else 1.
 

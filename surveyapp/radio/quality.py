@@ -22,13 +22,14 @@ REFERENCE_ELEMENTS = {Rat.LTE: 2.0, Rat.NR: 0.0}  # always on in an RSSI symbol,
 RSRP_RANGE_DBM = (-156.0, -31.0)  # TS 38.133 table 10.1.6.1-1
 RSRQ_RANGE_DB = (-43.0, 20.0)  # TS 38.133 table 10.1.11.1-1
 
-RULES_OF_THUMB = (
-    "RSRP above -80 dBm is near the site, below -110 dBm the edge (common practice).",
-    "RSRQ near -11 dB is a full cell heard clearly, lower is interference (common practice).",
-    "SINR decides the rate: 20 dB and more for the highest modulation (common practice).",
-    "Two phones differ by several dB at one place (common practice).",
-    "A hand or a body in the way costs 3 to 15 dB, more at 28 GHz (common practice).",
-)
+RULES_OF_THUMB = {  # by what they are about; common practice, no standard says so
+    "RSRP": "RSRP above -80 dBm is near the site, below -110 dBm the edge (common practice).",
+    "RSRQ": "RSRQ near -11 dB is a full cell heard clearly, lower is interference "
+    "(common practice).",
+    "SINR": "SINR decides the rate: 20 dB and more for the highest modulation (common practice).",
+    "phones": "Two phones differ by several dB at one place (common practice).",
+    "body": "A hand or a body in the way costs 3 to 15 dB, more at 28 GHz (common practice).",
+}
 
 
 def rssi_dbm(rsrp_dbm: float, rsrq_db: float, blocks: int) -> float:

@@ -63,14 +63,14 @@ def usual_spacing_khz(mhz: float, *, rat: Rat = Rat.NR, time_division: bool = Tr
     return 30 if time_division else 15
 
 
-def eirp_per_resource_element_dbm(eirp_dbm: float, blocks: int) -> float:
+def eirp_per_resource_element_dbm(eirp_dbm: float, subcarriers: float) -> float:
     """EIRP of one resource element in dBm, the carrier's spread evenly over its subcarriers.
 
-    `eirp_dbm` is the whole carrier's, `blocks` its resource blocks (1 or more).
+    `eirp_dbm` is the whole carrier's, `subcarriers` 12 for each resource block.
     """
-    count = number(blocks, 1, 1000, "number of resource blocks", "blocks")
+    count = number(subcarriers, 1, 500_000, "number of subcarriers", "subcarriers")
     eirp = number(eirp_dbm, -100.0, 120.0, "EIRP", "dBm")
-    return eirp - 10.0 * math.log10(SUBCARRIERS_PER_BLOCK * count)
+    return eirp - 10.0 * math.log10(count)
 
 
 def slots_per_second(spacing_khz: float) -> float:

@@ -56,7 +56,7 @@ def usual_link(carrier: Carrier | SectorCarrier) -> UsualLink:
         mhz=mhz,
     )
     pattern = usual_pattern(mhz, carrier.rat) if shared else None
-    return UsualLink(carrier=link, tdd=pattern, assumed=_assumed(link, pattern))
+    return UsualLink(carrier=link, tdd=pattern, assumed=_assumed(link))
 
 
 def _layers(rat: Rat, mhz: float) -> tuple[int, Modulation]:
@@ -74,11 +74,9 @@ def _is_time_division(carrier: Carrier | SectorCarrier, mhz: float) -> bool:
     return Duplex.TDD in kinds and Duplex.FDD not in kinds
 
 
-def _assumed(link: LinkCarrier, pattern: TddPattern | None) -> tuple[str, ...]:
-    """What was taken without having been noted."""
+def _assumed(link: LinkCarrier) -> tuple[str, ...]:
+    """What was taken without having been noted; the slots say so themselves, see `tdd`."""
     told = [f"{link.layers} layers, up to {link.modulation} (common practice)"]
     if link.rat is Rat.NR:
         told.append(f"{link.spacing_khz:g} kHz spacing (common practice)")
-    if pattern is not None:
-        told.append(f"slots {pattern} (common practice)")
     return tuple(told)

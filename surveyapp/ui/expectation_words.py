@@ -83,6 +83,7 @@ class Matter:
     reasons: tuple[ReasonView, ...] = ()
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
 
     @property
     def told(self) -> bool:

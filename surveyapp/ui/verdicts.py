@@ -82,6 +82,8 @@ def _level(leg: LegExpectation) -> Matter:
     tables = [Table("Where the decibels went", figures(leg.budget, SUMS))] if leg.budget else []
     if leg.quality:
         tables.append(Table("What the values say together", figures(leg.quality)))
+    if leg.signalled:
+        tables.append(Table("How the phone reports them", figures(leg.signalled)))
     return Matter(
         key=leg.leg,
         label=leg.leg,
@@ -94,6 +96,7 @@ def _level(leg: LegExpectation) -> Matter:
         reasons=reason_views(leg.reasons, as_rate=False),
         tables=tuple(tables),
         notes=_level_notes(leg),
+        rules=tuple(map(with_minus, leg.rules)),
     )
 
 
@@ -134,6 +137,7 @@ def _rate(run: RunExpectation) -> Matter:
         reasons=reason_views(run.limits, as_rate=True),
         tables=(Table("What the rate is made of", lines),) if lines else (),
         notes=(*asides(run.rate_lines), *([RATE_BAND] if run.likely_mbps else [])),
+        rules=tuple(map(with_minus, run.rules)),
     )
 
 

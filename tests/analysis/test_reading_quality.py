@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from surveyapp.analysis.reading_quality import quality_lines
+from surveyapp.analysis.reading_quality import quality_lines, rules_of_thumb, signalled_lines
 from surveyapp.model import Carrier
 from tests.analysis.street import LTE, NR
 
@@ -43,3 +43,25 @@ def test_what_contradicts_itself_is_said_not_counted() -> None:
 def test_nothing_read_gives_no_line() -> None:
     """An empty carrier."""
     assert quality_lines(Carrier()) == ()
+
+
+def test_what_the_phone_signals_for_each_value_is_told() -> None:
+    """TS 38.133 table 10.1.6.1-1: SS-RSRP_71 stands for -86 dBm up to -85; LTE has no SINR row."""
+    told = {
+        one.term: (one.number, one.note) for one in signalled_lines(replace(NR, rsrp_dbm=-86.0))
+    }
+    weak = signalled_lines(replace(LTE, rsrp_dbm=-141.0, rsrq_db=None))
+
+    assert told["RSRP report index"] == (71.0, "from -86 up to -85 dBm, TS 38.133")
+    assert set(told) == {"RSRP report index", "RSRQ report index", "SINR report index"}
+    assert [(one.number, one.note) for one in weak] == [(0.0, "below -140 dBm, TS 36.133")]
+
+
+def test_rules_of_thumb_are_those_of_the_values_noted() -> None:
+    """None about what was not read, none at all for a carrier without values."""
+    bare = replace(NR, rsrp_dbm=-86.0, rsrq_db=None, sinr_db=None)
+    rules = rules_of_thumb(bare)
+
+    assert [rule.split()[0] for rule in rules] == ["RSRP", "Two", "A"]
+    assert all(rule.endswith("(common practice).") for rule in rules)
+    assert rules_of_thumb(replace(bare, rsrp_dbm=None)) == ()

@@ -63,6 +63,10 @@ def test_a_reader_gets_sentences_and_lists(demo: Demo) -> None:
     assert "EIRP of the carrier" not in brief
     assert "EIRP of the carrier" in long
     assert "lowest possible ping" in long
+    assert "RSRP report index" in long
+    assert "- SINR decides the rate" in long
+    # once for each run: the slots were told twice, as assumed and as a note
+    assert long.count("DDDSU 10:2:2") == long.count("Phone B, speed run")
 
 
 @pytest.mark.parametrize(

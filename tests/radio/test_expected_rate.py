@@ -139,7 +139,7 @@ def test_the_make_up_is_told_in_words() -> None:
     expected = expected_rate(NSA, 14.0, tdd=tdd_pattern("millimetre wave"), cell_share=0.5)
 
     assert expected.parts[0].words == (
-        "4x100@120kHz:2L64QAM: 2 x 16QAM at code rate 0.48, 74% of the time, 323 Mbit/s"
+        "4x100@120kHz:2L64QAM: 2 layers of 16QAM at code rate 0.48, 74% of the time, 323 Mbit/s"
     )
     text = " ".join(expected.notes)
     assert "No standard ties SINR to a rate" in text

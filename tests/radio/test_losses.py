@@ -20,7 +20,9 @@ from tests.radio.published import rows
 
 MILLIONTH_DB = 1e-6
 HUNDREDTH_DB = 0.01
-LINK = Link(eirp_dbm=55.0, blocks=66, mhz=26_500.0, distance_2d_m=80.0, los=False, pattern_db=-3.0)
+LINK = Link(
+    eirp_dbm=55.0, subcarriers=792, mhz=26_500.0, distance_2d_m=80.0, blocked=1.0, pattern_db=-3.0
+)
 
 
 def test_rain_agrees_with_the_published_validation_rows() -> None:
@@ -146,30 +148,45 @@ def test_a_link_budget_lists_where_every_decibel_went() -> None:
 
 def test_what_is_not_in_the_way_is_not_listed() -> None:
     """A clear view outdoors in dry weather has six lines."""
-    budget = link_budget(dataclasses.replace(LINK, los=True))
+    budget = link_budget(dataclasses.replace(LINK, blocked=0.0))
 
     assert len(budget.terms) == 6
     assert budget.terms[-1].why == "common practice"
     assert budget.sigma_db == 4.0
 
 
+def test_a_blocking_that_only_may_be_counts_with_its_chance() -> None:
+    """A quarter of it in the mean, and the doubt about it in the scatter."""
+    free, quarter, whole = (
+        link_budget(dataclasses.replace(LINK, blocked=chance)) for chance in (0.0, 0.25, 1.0)
+    )
+    taken = free.rsrp_dbm - whole.rsrp_dbm
+
+    assert quarter.rsrp_dbm == pytest.approx(free.rsrp_dbm - 0.25 * taken, abs=1e-9)
+    assert f"{taken:.0f} dB if so, counted at 25%" in quarter.terms[5].why
+    spread = 0.75 * 4.0**2 + 0.25 * 7.82**2 + 0.25 * 0.75 * taken**2
+    assert quarter.sigma_db == pytest.approx(math.sqrt(spread), abs=1e-9)
+
+
 def test_air_and_walls_join_where_they_matter() -> None:
     """At 60 GHz the air is a line of its own; indoors the scatter grows."""
-    link = dataclasses.replace(LINK, mhz=60_000.0, los=True, shell=Shell.LOW_LOSS, body_db=0.0)
+    link = dataclasses.replace(LINK, mhz=60_000.0, blocked=0.0, shell=Shell.LOW_LOSS, body_db=0.0)
     budget = link_budget(link)
     terms = {term.name: term for term in budget.terms}
+    airless = link_budget(dataclasses.replace(link, air=False))
 
+    assert "air" not in {term.name for term in airless.terms}
     assert terms["air"].db == pytest.approx(-gas_loss_db(math.hypot(80, 8.5), 60_000.0), abs=1e-9)
     assert "building, plain glass" in terms
-    assert terms["hand and body"].why == "as given"
+    assert "hand and body" not in terms
     assert budget.sigma_db == pytest.approx(math.hypot(4.0, 4.4), abs=1e-9)
     assert (usual_body_db(3500.0), usual_body_db(28_000.0)) == (3.0, 6.0)
 
 
 @pytest.mark.parametrize(
     "change",
-    [{"pattern_db": 3.0}, {"eirp_dbm": 500.0}, {"blocks": 0}, {"distance_2d_m": 9000.0},
-     {"body_db": -1.0}, {"foliage_m": 500.0}],
+    [{"pattern_db": 3.0}, {"eirp_dbm": 500.0}, {"subcarriers": 0}, {"blocked": 1.5},
+     {"distance_2d_m": 9000.0}, {"body_db": -1.0}, {"foliage_m": 500.0}],
 )  # fmt: skip
 def test_a_link_outside_the_models_is_refused(change: dict[str, float]) -> None:
     """Never a budget of nonsense."""

@@ -72,7 +72,7 @@ def test_a_value_is_shown_by_what_it_carries() -> None:
 def test_each_rule_of_thumb_says_that_it_is_one() -> None:
     """None pretends to a source."""
     assert RULES_OF_THUMB
-    for rule in RULES_OF_THUMB:
+    for rule in RULES_OF_THUMB.values():
         assert rule.endswith("(common practice).")
 
 

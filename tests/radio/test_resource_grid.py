@@ -86,13 +86,13 @@ def test_sixty_kilohertz_is_told_apart_by_the_frequency() -> None:
 
 def test_a_resource_element_carries_its_share_of_the_carrier() -> None:
     """55 dBm over 66 blocks of 12 subcarriers are 26.01 dBm each."""
-    each = eirp_per_resource_element_dbm(55.0, 66)
+    each = eirp_per_resource_element_dbm(55.0, 12 * 66)
 
     assert each == pytest.approx(55.0 - 10.0 * math.log10(792), abs=1e-12)
     assert each == pytest.approx(26.0127, abs=1e-4)
     with pytest.raises(OutOfRange, match="-100 to 120 dBm"):
-        eirp_per_resource_element_dbm(500.0, 66)
-    with pytest.raises(OutOfRange, match="1 to 1000 blocks"):
+        eirp_per_resource_element_dbm(500.0, 792)
+    with pytest.raises(OutOfRange, match="1 to 500000 subcarriers"):
         eirp_per_resource_element_dbm(55.0, 0)
 
 

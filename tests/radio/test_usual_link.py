@@ -33,6 +33,7 @@ def test_a_noted_carrier_becomes_the_link_mostly_met(
     assert str(usual.carrier) == link
     assert (usual.tdd.slots if usual.tdd else None) == slots
     assert all("common practice" in line for line in usual.assumed)
+    assert usual.tdd is None or "common practice" in usual.tdd.note
 
 
 def test_the_links_of_a_whole_reading_give_an_expected_rate() -> None:

@@ -108,7 +108,8 @@ class WhySheet(Sheet):
         self._add_doubts()
         for table in matter.tables:
             self._add_table(table)
-        self._add_notes(matter)
+        self._add_asides("Rules of thumb", matter.rules)
+        self._add_asides("What this rests on", matter.notes)
         self.ids.scroll.scroll_y = 1
 
     def _add(self, *widgets: Any) -> None:
