@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from surveyapp.errors import NoAnswer, SurveyError
@@ -54,20 +54,27 @@ class PanelFacing:
         )
 
 
+def bearings_of(
+    sightings: Iterable[Sighting], stops: Mapping[str, Stop]
+) -> list[tuple[Sighting, Bearing]]:
+    """The sightings a fix is made of, each with its bearing: not those whose view is blocked,
+    and only from stops that have a position."""
+    return [
+        (one, bearing)
+        for one in sightings
+        if one.view is not View.BLOCKED
+        and (stop := stops.get(one.stop_id)) is not None
+        and (bearing := _bearing(one, stop)) is not None
+    ]
+
+
 def site_fix(site: Site, sightings: Sequence[Sighting], stops: Mapping[str, Stop]) -> SiteFix:
     """The fix of a site; sightings with a blocked view take no part.
 
     Raises NoAnswer, with the reason, where they determine none.
     """
-    bearings = [
-        _bearing(one, stop)
-        for one in sightings
-        if one.site_id == site.id
-        and one.bearing_deg is not None
-        and one.view is not View.BLOCKED
-        and (stop := stops.get(one.stop_id)) is not None
-        and stop.lat_deg is not None
-    ]
+    own = [one for one in sightings if one.site_id == site.id]
+    bearings = [bearing for _, bearing in bearings_of(own, stops)]
     found = fix(bearings)
     noted = site.lat_deg is not None and site.lon_deg is not None
     apart = inverse(site.lat_deg, site.lon_deg, found.lat_deg, found.lon_deg) if noted else None  # type: ignore[arg-type]
@@ -113,10 +120,9 @@ def fix_or_reason(
         return str(error)
 
 
-def _bearing(sighting: Sighting, stop: Stop) -> Bearing:
-    assert stop.lat_deg is not None
-    assert stop.lon_deg is not None
-    assert sighting.bearing_deg is not None
+def _bearing(sighting: Sighting, stop: Stop) -> Bearing | None:
+    if stop.lat_deg is None or stop.lon_deg is None or sighting.bearing_deg is None:
+        return None
     return Bearing(
         stop.lat_deg,
         stop.lon_deg,

@@ -14,6 +14,7 @@ from surveyapp.errors import NoAnswer
 from surveyapp.geometry.places import StreetIndex
 from surveyapp.geometry.serving_posterior import Posterior
 from surveyapp.geometry.serving_values import NONE_NAME
+from surveyapp.geometry.settle import LEAST_NAMED
 
 LEAST_BITS = 0.1
 
@@ -68,7 +69,8 @@ def telling_stands(
 def _words(outlook: Outlook, place: int) -> str:
     """What to do there, and what the two leading hypotheses should show."""
     prior = outlook.joint.sum(axis=(2, 3))[:, place]
-    leading = np.argsort(-prior, kind="stable")[:2].tolist()
+    order = np.argsort(-prior, kind="stable")[:2].tolist()
+    leading = [index for index in order if prior[index] >= LEAST_NAMED]
     chances = " and ".join(
         f"{100.0 * outlook.keeps[index, place]:.0f} % if it is on {_named(outlook.names[index])}"
         for index in leading

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +11,7 @@ from surveyapp.commands.arguments import Command, bearing, each, latitude, longi
 from surveyapp.commands.finding import find_site, open_notebook
 from surveyapp.commands.output import answer, json_option, pairs, table
 from surveyapp.errors import InvalidValue, NoAnswer
-from surveyapp.model import Sighting, Stop, View
+from surveyapp.model import Sighting, Stop
 
 if TYPE_CHECKING:
     from surveyapp.geometry.sightings import Bearing, Fix
@@ -91,29 +90,15 @@ def _bearing(text: str, count: int) -> Bearing:
 
 def _noted(notebook: Notebook, site: Site) -> tuple[list[Bearing], list[str]]:
     """The site's sightings that hold a bearing, from stops that have a position."""
-    from surveyapp.geometry.sightings import Bearing
+    from surveyapp.analysis.site_sightings import bearings_of
 
     stops = {stop.id: stop for stop in notebook.all(Stop)}
-    bearings: list[Bearing] = []
-    labels: list[str] = []
-    for sighting in notebook.all(Sighting, site_id=site.id):
-        stop = stops[sighting.stop_id]
-        blocked = sighting.view is View.BLOCKED
-        if sighting.bearing_deg is None or stop.lat_deg is None or stop.lon_deg is None or blocked:
-            continue
-        one = Bearing(
-            stop.lat_deg,
-            stop.lon_deg,
-            sighting.bearing_deg,
-            position_sigma_m=stop.position_sigma_m or 0.0,
-            distance_m=sighting.distance_m,
-        )
-        sigma_deg = sighting.sigma_deg
-        bearings.append(one if sigma_deg is None else replace(one, sigma_deg=sigma_deg))
-        labels.append(f"stop {stop.number}, {stop.time_utc:%Y-%m-%d}")
-    if not bearings:
+    found = bearings_of(notebook.all(Sighting, site_id=site.id), stops)
+    if not found:
         raise NoAnswer(f"No stop holds a bearing to {site.name}: sight it from two stops.")
-    return bearings, labels
+    sighted_from = [stops[sighting.stop_id] for sighting, _ in found]
+    labels = [f"stop {stop.number}, {stop.time_utc:%Y-%m-%d}" for stop in sighted_from]
+    return [bearing for _, bearing in found], labels
 
 
 def _lines(found: Fix, bearings: list[Bearing], labels: list[str]) -> list[str]:

@@ -19,6 +19,7 @@ from surveyapp.geometry.step_apart import step_text, steps_apart
 SETTLED = 0.95
 LEAST_BITS = 0.02
 NOTHING_MORE = "Settled: nothing more is needed here."
+LEAST_NAMED = 0.01  # a sector less likely than this is not told of
 VAGUE_AZIMUTH_DEG = 25.0
 READ_TROUBLE, LOOK_TROUBLE, PANEL_TROUBLE, STEP_TROUBLE = 1.0, 2.0, 3.0, 2.0
 TROUBLE_PER_M = 1.0 / 20.0
@@ -54,7 +55,14 @@ def _proposals(found: Posterior) -> Iterator[Proposal]:
         yield _measure(found)
     yield from _look_again(found)
     yield from _sight_panel(found)
-    yield _step(found)
+    if leading := _leading(found, 2):
+        yield _step(found, len(leading))
+
+
+def _leading(found: Posterior, most: int) -> list[int]:
+    """The likeliest sectors, as many as are worth a word."""
+    order = np.argsort(-found.probability[:-1], kind="stable")[:most].tolist()
+    return [index for index in order if found.probability[index] >= LEAST_NAMED]
 
 
 def _read_pci(found: Posterior) -> Iterator[Proposal]:
@@ -67,7 +75,7 @@ def _read_pci(found: Posterior) -> Iterator[Proposal]:
     chance = np.array([[pci_likelihood(read, pci) for read in known] for pci in recorded])
     other = np.maximum(1.0 - chance.sum(axis=1), 0.0)
     joint = found.probability[:, None] * np.column_stack([chance, other])
-    telling = [i for i in np.argsort(-found.probability[:-1])[:3] if candidates[i].pci is not None]
+    telling = [i for i in _leading(found, 3) if candidates[i].pci is not None]
     if telling:
         means = ", ".join(f"{candidates[i].pci} is {candidates[i].name}" for i in telling)
         yield Proposal(f"Read the PCI: {means}.", information_bits(joint), READ_TROUBLE)
@@ -85,7 +93,7 @@ def _look_again(found: Posterior) -> Iterator[Proposal]:
     """Sighting the sites of the leading sectors, where the view was not told."""
     candidates, field = found.prediction.candidates, found.prediction.field
     seen: set[int] = set()
-    for index in np.argsort(-found.probability[:-1])[:3]:
+    for index in _leading(found, 3):
         site = int(field.site_of[index])
         los = float(field.los_probability[site])
         if site in seen or candidates[index].view is not None or not 0.0 < los < 1.0:
@@ -104,17 +112,17 @@ def _look_again(found: Posterior) -> Iterator[Proposal]:
 
 def _sight_panel(found: Posterior) -> Iterator[Proposal]:
     """Seeing which way a leading panel faces, where its azimuth is vague."""
-    for index in np.argsort(-found.probability[:-1])[:2]:
+    for index in _leading(found, 2):
         candidate = found.prediction.candidates[index]
         if candidate.azimuth_deg is None or candidate.azimuth_sigma_deg >= VAGUE_AZIMUTH_DEG:
             text = f"Sight the panel of {candidate.name}: which way does it face?"
-            yield Proposal(text, azimuth_bits(found, int(index)), PANEL_TROUBLE)
+            yield Proposal(text, azimuth_bits(found, index), PANEL_TROUBLE)
 
 
-def _step(found: Posterior) -> Proposal:
-    """The walk of most bits for its trouble."""
+def _step(found: Posterior, named: int) -> Proposal:
+    """The walk of most bits for its trouble, told by so many of the leading contenders."""
     steps = steps_apart(found)
     trouble = STEP_TROUBLE + TROUBLE_PER_M * steps.length_m
     walk = int(np.argmax(steps.bits / trouble))
-    text = step_text(steps, walk, found)
+    text = step_text(steps, walk, found, named)
     return Proposal(text, float(steps.bits[walk]), float(trouble[walk]))

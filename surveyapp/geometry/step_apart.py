@@ -61,12 +61,12 @@ def steps_apart(found: Posterior) -> Steps:
     return Steps(azimuth, length, bits, contenders, change)
 
 
-def step_text(steps: Steps, walk: int, found: Posterior) -> str:
-    """One walk in words, with what the two leading contenders should do along it."""
-    names = [found.prediction.candidates[i].name for i in steps.contenders[:2]]
+def step_text(steps: Steps, walk: int, found: Posterior, named: int = 2) -> str:
+    """One walk in words, with what so many of the leading contenders should do along it."""
+    names = [found.prediction.candidates[i].name for i in steps.contenders[:named]]
     told = [
         f"{_change_words(float(change))} if {name} serves"
-        for name, change in zip(names, steps.change_db[:2, walk], strict=False)
+        for name, change in zip(names, steps.change_db[:named, walk], strict=True)
     ]
     return (
         f"Step {steps.length_m[walk]:.0f} m {compass_word(float(steps.azimuth_deg[walk]))} and "

@@ -11,11 +11,12 @@ from surveyapp.analysis.doubts import survey_doubts
 from surveyapp.analysis.expectation import StopExpectations, survey_view
 from surveyapp.analysis.phone_offset import PhoneOffset, learn_phone_offsets
 from surveyapp.analysis.runs import SETTLED, WITH_5G, Quantity
+from surveyapp.analysis.site_sightings import bearings_of
 from surveyapp.analysis.standing import LEG_NAME
 from surveyapp.analysis.value_doubts import Doubt
 from surveyapp.errors import SurveyError
-from surveyapp.geometry.sightings import Bearing, Fix, fix
-from surveyapp.model import Rat, Sighting, Site, SpeedRun, Stop, StopScene, View
+from surveyapp.geometry.sightings import Fix, fix
+from surveyapp.model import Rat, Sighting, Site, SpeedRun, Stop, StopScene
 from surveyapp.report.cover import CoverAccount, cover_account
 from surveyapp.report.record import SurveyRecord
 
@@ -109,32 +110,12 @@ def _fixes(record: SurveyRecord) -> dict[str, Fix | str]:
     stops = {stop.id: stop for stop in record.of(Stop)}
     found: dict[str, Fix | str] = {}
     for site in record.of(Site):
-        bearings = [
-            bearing
-            for sighting in record.of(Sighting)
-            if sighting.site_id == site.id
-            and (bearing := _bearing(sighting, stops.get(sighting.stop_id))) is not None
-        ]
+        own = [one for one in record.of(Sighting) if one.site_id == site.id]
+        bearings = bearings_of(own, stops)
         if len(bearings) < 2:
             continue
         try:
-            found[site.id] = fix(bearings)
+            found[site.id] = fix([bearing for _, bearing in bearings])
         except SurveyError as reason:
             found[site.id] = str(reason)
     return found
-
-
-def _bearing(sighting: Sighting, stop: Stop | None) -> Bearing | None:
-    if stop is None or stop.lat_deg is None or stop.lon_deg is None:
-        return None
-    if sighting.bearing_deg is None or sighting.view is View.BLOCKED:
-        return None
-    told = {} if sighting.sigma_deg is None else {"sigma_deg": sighting.sigma_deg}
-    return Bearing(
-        stop.lat_deg,
-        stop.lon_deg,
-        sighting.bearing_deg,
-        position_sigma_m=stop.position_sigma_m or 0.0,
-        distance_m=sighting.distance_m,
-        **told,
-    )

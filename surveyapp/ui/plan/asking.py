@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import LatLon, Sector, Site, SiteStatus, Stop
+from surveyapp.model import LatLon, Sector, Site, Stop
 from surveyapp.ui.plan.answers import Answer
 from surveyapp.ui.plan.work import Question, Work
 from surveyapp.ui.session import Session
@@ -99,9 +99,10 @@ class Asking:
 
     def walk(self) -> None:
         """A short way to all the leads."""
+        from surveyapp.analysis.leads import open_leads
         from surveyapp.ui.plan.way_questions import walk_to_leads
 
-        leads = [site for site in self.session.sites if site.status is SiteStatus.LEAD]
+        leads = open_leads(self.session.sites)
         self._start("Walk to the leads", walk_to_leads(self.session, self._plane(), leads))
 
     def drop(self) -> None:

@@ -15,12 +15,12 @@ from surveyapp.store.tiles import TileFile
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.plan.actions import ACTIONS, Target, moved
 from surveyapp.ui.plan.answers import Answer
+from surveyapp.ui.plan.arranged_page import ArrangedPage
 from surveyapp.ui.plan.asking import Asking
 from surveyapp.ui.plan.cards import HINT, Card, length_text, one_card, place_card, tap_sigma_m
 from surveyapp.ui.plan.content import place_text_at, street_at
 from surveyapp.ui.plan.findings import Finding
 from surveyapp.ui.plan.marks import SiteMark
-from surveyapp.ui.screens.page import Page
 
 HIDDEN = "plan_hidden"
 PICTURE = "plan_picture"
@@ -28,7 +28,7 @@ CARRY_DP = 36.0  # a finger this near a mark takes it up
 TAKE_OFF = Choice(value="take_off", label="Take it off the plan", icon="close")
 
 
-class AskingPage(Page):
+class AskingPage(ArrangedPage):
     """Holds the answer shown and what is asked; `first_site` waits for a second one, and
     `street_wanted` for a tap on a street."""
 

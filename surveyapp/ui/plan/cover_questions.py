@@ -24,7 +24,7 @@ from surveyapp.ui.plan.findings import (
 from surveyapp.ui.plan.marks import Place
 from surveyapp.ui.plan.work import Question
 from surveyapp.ui.session import Session
-from surveyapp.ui.words import degrees, number
+from surveyapp.ui.words import degrees, number, with_unit
 
 if TYPE_CHECKING:
     from surveyapp.analysis.cover_grid import Cover
@@ -69,7 +69,7 @@ def cover_of(
             finding.title,
             (_sentence(levels), *_range_text(levels, threshold_dbm)),
             finding,
-            tuple(_figures(levels, threshold_dbm)),
+            (_area_figure(found), *_figures(levels, threshold_dbm)),
         )
 
     return reckon
@@ -201,6 +201,14 @@ def _range_text(levels: SectorLevels, threshold_dbm: float) -> tuple[str, ...]:
         f"Range on boresight {number(found.range_m, 0)} m "
         f"({number(found.low_m, 0)} m to {high}, 95 %){beyond}.",
     )
+
+
+def _area_figure(found: Cover) -> Figure:
+    hectares = with_unit(found.modelled.covered_m2() / 10_000.0, "ha")
+    return Figure(
+        "Covered area to expect", hectares,
+        f"modelled, in a square of {2 * HALF_M:.0f} m about the site", "plan",
+    )  # fmt: skip
 
 
 def _figures(levels: SectorLevels, threshold_dbm: float) -> Iterable[Figure]:

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import cos, hypot, pi, radians, sin
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,9 +24,6 @@ from surveyapp.ui.plan.marks import (
     boresight,
 )
 from surveyapp.ui.plan.stop_marks import StopColumns, StopMarks
-
-if TYPE_CHECKING:
-    from surveyapp.geometry.sightings import Bearing
 
 FloatArray = NDArray[np.float64]
 
@@ -157,28 +153,13 @@ def _fixes(
 def _fix(
     site: Site, sightings: Sequence[Sighting], stops: dict[str, Stop], plane: Plane
 ) -> FixMark:
-    from surveyapp.geometry.sightings import fix
+    from surveyapp.analysis.site_sightings import site_fix
 
-    answer = fix([bearing_of(sighting, stops[sighting.stop_id]) for sighting in sightings])
+    answer = site_fix(site, sightings, stops).fix
     east_m, north_m = plane.to_plane(answer.lat_deg, answer.lon_deg)
     at = Place(float(east_m), float(north_m))
     ring = ellipse(at, answer.ellipse_major_m, answer.ellipse_minor_m, answer.ellipse_azimuth_deg)
     return FixMark(site, at, ring, answer.ellipse_major_m, answer.ellipse_minor_m)
-
-
-def bearing_of(sighting: Sighting, stop: Stop) -> Bearing:
-    """A sighting with a bearing from a stop with a position, as a fix takes it."""
-    from surveyapp.geometry.sightings import Bearing
-
-    told = {} if sighting.sigma_deg is None else {"sigma_deg": sighting.sigma_deg}
-    return Bearing(
-        lat_deg=stop.lat_deg,
-        lon_deg=stop.lon_deg,
-        bearing_deg=sighting.bearing_deg,
-        position_sigma_m=stop.position_sigma_m or 0.0,
-        distance_m=sighting.distance_m,
-        **told,
-    )
 
 
 def ellipse(at: Place, major_m: float, minor_m: float, azimuth_deg: float) -> FloatArray:

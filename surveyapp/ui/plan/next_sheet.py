@@ -7,7 +7,8 @@ from typing import Any
 
 from kivy.properties import ListProperty, ObjectProperty
 
-from surveyapp.model import Sighting, Site, SiteStatus
+from surveyapp.analysis.leads import open_leads
+from surveyapp.model import Sighting, Site
 from surveyapp.ui.plan.cards import from_stop_text
 from surveyapp.ui.sheets.sheet import Sheet
 from surveyapp.ui.theme import load_kv
@@ -39,7 +40,7 @@ class NextSheet(Sheet):
         """Offer what can be asked of this notebook."""
         self.title = "Where to next"
         sites = [site for site in self.session.sites if self._sightings(site)]
-        leads = [site for site in self.session.sites if site.status is SiteStatus.LEAD]
+        leads = open_leads(self.session.sites)
         stop = self.session.stop
         settle = "Which place tells the sectors at this stop apart"
         self.items = [

@@ -10,6 +10,7 @@ from surveyapp.ui.plan.finding_strokes import finding_inks
 from surveyapp.ui.plan.findings import Finding
 from surveyapp.ui.plan.ground_drawing import GroundDrawing
 from surveyapp.ui.plan.ink import Ink, Sizes
+from surveyapp.ui.plan.labels import Box
 from surveyapp.ui.plan.layers import StrokeLayer
 from surveyapp.ui.plan.mark_strokes import mark_inks, pointer_inks
 from surveyapp.ui.plan.marks import Place, PlanMarks
@@ -18,7 +19,7 @@ from surveyapp.ui.plan.plan_text import PlanText
 from surveyapp.ui.plan.points import Points, point_inks
 from surveyapp.ui.plan.text_layer import TextLayer, measure
 from surveyapp.ui.plan.viewport import Viewport
-from surveyapp.ui.plan.words import NAME_STYLE, MarkWords, mark_words, street_words
+from surveyapp.ui.plan.words import NAME_STYLE, MarkWords, beam_boxes, mark_words, street_words
 
 
 class PlanDrawing:
@@ -36,6 +37,7 @@ class PlanDrawing:
         self.pointer = StrokeLayer()
         self.mark_names = TextLayer()
         self.words = MarkWords()
+        self.reserved: tuple[Box, ...] = ()
         self._points = Points.of(PlanMarks())
         self.forget()
 
@@ -83,15 +85,19 @@ class PlanDrawing:
     ) -> None:
         """Draw the marks and all words, as they fit into this viewport, unless they stand there."""
         streets = self.ground.names
-        things, look = (marks, finding, streets), (current_stop_id, viewport, self.sp, theme.name)
+        things, look = (
+            (marks, finding, streets),
+            (current_stop_id, viewport, self.reserved, self.sp, theme.name),
+        )
         if all(map(is_, things, self._drawn[0])) and look == self._drawn[1]:
             return
         self._drawn = (things, look)
         sizes = Sizes(self.dp, self.sp, viewport.px_per_m)
         self.words = words = mark_words(
-            marks, viewport, sizes, current_stop_id, measure, finding.labels
+            marks, viewport, sizes, current_stop_id, measure, finding.labels, self.reserved
         )
-        names = street_words(streets, viewport, words.boxes, lambda name: measure(name, NAME_STYLE))
+        taken = (*words.boxes, *beam_boxes(marks.sites, viewport, sizes))
+        names = street_words(streets, viewport, taken, lambda name: measure(name, NAME_STYLE))
         self.points.wipe()
         _draw(self.points, point_inks(self._points, viewport, self.dp))
         self.points.recolour(theme)

@@ -63,7 +63,7 @@ class PlanView(StencilView):
         self._carried = None
         self._ground_box_m: BoxM | None = None
         self._settle = Clock.create_trigger(self._lies_still, SETTLE_S)
-        self._settle_soon = Clock.create_trigger(self.settle, -1)
+        self.settle_soon = Clock.create_trigger(self.settle, -1)
         self._load_soon = Clock.create_trigger(self._load, 0)
         self._run_on = Clock.create_trigger(self._run, 0, interval=True)
         super().__init__(**kwargs)
@@ -71,9 +71,9 @@ class PlanView(StencilView):
             self.canvas.add(layer)
         self.bind(pos=self._look, size=self._sized)
         self.fbind("marks", self._redraw)
-        self.fbind("finding", self._settle_soon)
+        self.fbind("finding", self.settle_soon)
         self.fbind("hidden", self._switch)
-        self.fbind("current_stop_id", self._settle_soon)
+        self.fbind("current_stop_id", self.settle_soon)
         self.fbind("cross", self._point_out)
         self.fbind("line", self._point_out)
         theme.bind(name=self._recoloured)
@@ -261,7 +261,7 @@ class PlanView(StencilView):
 
     def _redraw(self, *_: Any) -> None:
         self.drawing.take(self.marks)
-        self._settle_soon()
+        self.settle_soon()
 
     def _switch(self, *_: Any) -> None:
         self.drawing.switch(self.hidden)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Ground, LatLon, Rat, Sector, Sighting, Site, Stop
+from surveyapp.model import Ground, LatLon, Rat, Reading, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.answers import Answer, stand_marks, stands_answer
 from surveyapp.ui.plan.cards import length_text
-from surveyapp.ui.plan.laying_out import bearing_of
 from surveyapp.ui.plan.work import Question
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import degrees, number, share
@@ -22,14 +21,16 @@ if TYPE_CHECKING:
 MARGIN_M = 500.0  # of streets around what is asked about
 FARTHEST_M = 2500.0
 QUARTER_M = 900.0
+PORTION = 400  # stops whose readings are read in one frame
 
 
 def where_to_sight(session: Session, plane: Plane, site: Site) -> Question[Answer]:
     """Which place shrinks the fix of a site most."""
+    from surveyapp.analysis.site_sightings import bearings_of
+
     sightings = session.notebook.all(Sighting, site_id=site.id)
     stops = {stop.id: stop for stop in _stops_of(session, sightings)}
-    known = [s for s in sightings if s.bearing_deg is not None and s.stop_id in stops]
-    bearings = [bearing_of(s, stops[s.stop_id]) for s in known]
+    bearings = [bearing for _, bearing in bearings_of(sightings, stops)]
     own = _place(site)
     about = own or next((_place(stop) for stop in stops.values()), None)
     if about is None:
@@ -74,17 +75,19 @@ def what_would_settle(session: Session, plane: Plane, stop: Stop) -> Question[An
     if not scene.readings:
         raise NoAnswer(f"Nothing was read at stop {stop.number} yet: read a phone there first.")
     yield
+    read = yield from _read_survey(session, stop.survey_id)
     ground = _ground(session, at, at)
     yield
 
     def reckon() -> Answer:
         from surveyapp.analysis.next_stand import NextStand
+        from surveyapp.analysis.phone_offset import offsets_from_readings
         from surveyapp.analysis.standing import leg_carrier, leg_question
         from surveyapp.geometry.serving_posterior import posterior
 
         reading = scene.readings[-1]
         rat = Rat.NR if leg_carrier(reading, Rat.NR) is not None else Rat.LTE
-        found = posterior(*leg_question(scene, reading, rat))
+        found = posterior(*leg_question(scene, reading, rat, offsets_from_readings(read)))
         if found is None:
             raise NoAnswer(f"No sector within reach of stop {stop.number} is noted yet.")
         stands = NextStand(ground, at).for_answer(found)
@@ -132,6 +135,16 @@ def sectors_left(session: Session, plane: Plane) -> Question[Answer]:
         return stands_answer("Sectors nobody stood in", stand_marks(told, plane))
 
     return reckon
+
+
+def _read_survey(session: Session, survey_id: str) -> Generator[None, None, list[Reading]]:
+    """What was read on a survey, some stops a frame: pairs among it tell phones apart."""
+    ids = [stop_id for stop_id, *_ in session.notebook.stop_places(survey_id)]
+    read: list[Reading] = []
+    for first in range(0, len(ids), PORTION):
+        read += session.notebook.all(Reading, stop_id=ids[first : first + PORTION])
+        yield
+    return read
 
 
 def ground_between(session: Session, places: Sequence[LatLon], margin_m: float) -> Ground:

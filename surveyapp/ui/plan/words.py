@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import cos, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from surveyapp.model import SiteKind
 from surveyapp.ui.plan.findings import FindingLabel
 from surveyapp.ui.plan.ink import Sizes
 from surveyapp.ui.plan.labels import Box, place
-from surveyapp.ui.plan.marks import PlanMarks, SiteMark, StopMark
+from surveyapp.ui.plan.marks import PlanMarks, SiteMark, StopMark, boresight
 from surveyapp.ui.plan.plan_text import PlanText, TextStyle
 from surveyapp.ui.plan.site_strokes import SITE_DP
 from surveyapp.ui.plan.stop_marks import StopMarks
@@ -27,6 +28,7 @@ CURRENT_STYLE = TextStyle(13.0, "over_accent", bold=True)
 LEVEL_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 VALUE_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 BAR_DP = 25.0  # room for a level's bar and the gap after it
+BEAM_DP = 12.0  # about a beam's strokes
 BESIDE_STAND_DP = 32.0  # where a letter goes that finds its own place taken
 MOST_BEHIND = 200  # stops behind one circle that are told one by one
 Measure = Callable[[str, TextStyle], tuple[float, float]]
@@ -58,12 +60,13 @@ def mark_words(
     current_stop_id: str,
     measure: Measure,
     findings: Iterable[FindingLabel] = (),
+    reserved: Sequence[Box] = (),
 ) -> MarkWords:
     """Words that fit, in order of weight: sites, places to stand at, the current stop, the
-    latest stops, names of sites, values of outlines, levels."""
+    latest stops, names of sites, values of outlines, levels. None covers what is `reserved`."""
     diamond_px = 2 * SITE_DP * sizes.dp
     sites = [(mark, _window_box(mark, viewport, diamond_px, diamond_px)) for mark in marks.sites]
-    taken = [box for _, box in sites]
+    taken = [box for _, box in sites] + list(reserved)
     told = place(_finding_candidates(findings, viewport, sizes, measure), taken)
     stands = [box for label, box in told if label.is_stand]
     taken += stands
@@ -105,6 +108,22 @@ def street_words(
         PlanText(found.name, found.east_m, found.north_m, NAME_STYLE, turn_deg=found.turn_deg)
         for found, _ in place(name_places(lines, viewport, measure), taken)
     ]
+
+
+def beam_boxes(sites: Iterable[SiteMark], viewport: Viewport, sizes: Sizes) -> Iterable[Box]:
+    """Small squares along the boresights and arcs of panels, which names of streets avoid."""
+    side_px, reach_px = BEAM_DP * sizes.dp, sizes.boresight_px
+    for mark in sites:
+        x, y = viewport.to_window(*mark.at)
+        for azimuth_deg, beamwidth_deg in filter(None, map(boresight, mark.sectors)):
+            half_deg = min(beamwidth_deg, 359.0) / 2
+            turns = np.radians(
+                np.append(azimuth_deg, azimuth_deg + np.linspace(-half_deg, half_deg, 5))
+            )
+            shares = (0.5, *(1.0 for _ in turns[1:]))
+            for turn, share in zip(turns.tolist(), shares, strict=True):
+                away = share * reach_px
+                yield Box(x + away * sin(turn), y + away * cos(turn), side_px, side_px)
 
 
 def _finding_candidates(

@@ -6,7 +6,7 @@ from typing import Any
 
 from kivy.clock import Clock
 from kivy.metrics import dp
-from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from surveyapp.model import LatLon
 from surveyapp.ui.plan import card_view, overlays, plan_view  # noqa: F401
@@ -43,8 +43,6 @@ FEW_STOPS = 2000  # what was read at so many is there in the first frame
 class PlanPage(AskingPage):
     """The survey drawn. While the session has a `pick`, a tap answers it."""
 
-    card = ObjectProperty(HINT)
-    asked = StringProperty("")
     measuring = BooleanProperty(False)
     following = BooleanProperty(False)
     attribution = StringProperty("")
@@ -66,30 +64,11 @@ class PlanPage(AskingPage):
         super().__init__(**kwargs)
 
     def on_kv_post(self, *_: Any) -> None:
-        """Follow the scale of the drawing; show what this width and moment ask for."""
-        self.view = self.ids.view.__self__
-        self._strip, self._side, self._card, self._card_room = (
-            self.ids[name].__self__ for name in ("strip", "side", "card", "card_room")
-        )
+        """Follow the scale of the drawing."""
+        super().on_kv_post(*_)
         self.view.bind(px_per_m=self._scaled)
         self.view.hidden = self.session.notebook.setting(HIDDEN, [])
-        self.bind(wide=self._arrange, asked=self._arrange)
-        self._arrange()
         self._scaled()
-
-    def _arrange(self, *_: Any) -> None:
-        """The card below the plan on a phone, beside it on a desk; the strip for a pick."""
-        for part in (self._strip, self._side, self._card, self._card_room):
-            if part.parent is not None:
-                part.parent.remove_widget(part)
-        if self.asked:
-            self.ids.column.add_widget(self._strip, index=len(self.ids.column.children))
-        if self.wide:
-            self.ids.side_column.add_widget(self._card, index=len(self.ids.side_column.children))
-            self.ids.whole.add_widget(self._side)
-        else:
-            self._card_room.add_widget(self._card)
-            self.ids.column.add_widget(self._card_room)
 
     # What is shown
 

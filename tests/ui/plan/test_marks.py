@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime
 from math import atan2, degrees, hypot
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from pyproj import Geod
 from shapely.geometry import Polygon
 
+from surveyapp.geometry.headings import declination
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import NorthReference, Photo, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.laying_out import FREE_RAY_M, Rows, ellipse, lay_out
