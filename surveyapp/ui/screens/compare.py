@@ -119,6 +119,7 @@ class ComparePage(ReviewedPage):
         self._hours.ask(HOURS)
         looked, survey = self._hours.of(HOURS), self.session.survey
         if looked is None:
+            self._offer([])
             return ComparedView(self._hours.problem or WAITING)
         zone = zone_of(survey.time_zone if survey else "UTC")
         if not self._offer(hour_pairs(looked.scenes, zone)):
