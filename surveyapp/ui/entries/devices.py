@@ -25,10 +25,13 @@ def device_fields(session: Session, texts: Texts) -> tuple[Field, ...]:
     return which, name
 
 
-def device_in_turn(session: Session, kind: type[Reading] | type[SpeedRun]) -> str:
-    """The phone with the fewest rows of this kind here, so that phones take turns; its id.
+def device_in_turn(session: Session, kind: type[Reading] | type[SpeedRun], also: str = "") -> str:
+    """The phone with the fewest rows of this kind here, the one in hand first; its id.
 
-    With no phone in the notebook the sheet begins with a new one.
+    So two phones take turns as A, B, B, A: neither is always first, nor later in the hour.
+
+    With no phone in the notebook the sheet begins with a new one. `also` is a phone whose row
+    is about to be saved.
     """
     devices = session.devices
     if not devices:
@@ -36,15 +39,18 @@ def device_in_turn(session: Session, kind: type[Reading] | type[SpeedRun]) -> st
     here: Sequence[Reading | SpeedRun] = (
         session.notebook.all(kind, stop_id=session.stop.id) if session.stop else ()
     )
-    done = Counter(row.device_id for row in here)
-    recent = last_devices(session, kind)
+    done = Counter([*(row.device_id for row in here), also])
+    recent = last_devices(session, kind, also)
     return min(devices, key=lambda d: (done[d.id], recent.get(d.id, len(recent)))).id
 
 
-def last_devices(session: Session, kind: type[Reading] | type[SpeedRun]) -> dict[str, int]:
+def last_devices(
+    session: Session, kind: type[Reading] | type[SpeedRun], also: str = ""
+) -> dict[str, int]:
     """How long ago each phone was used last: 0 for the phone of the newest row."""
-    rows = session.notebook.newest(kind, 40)
-    return {device: at for at, device in enumerate(dict.fromkeys(r.device_id for r in rows))}
+    used = [row.device_id for row in session.notebook.newest(kind, 40)]
+    newest_first = dict.fromkeys([also, *used] if also else used)
+    return {device: at for at, device in enumerate(newest_first)}
 
 
 def device_of(texts: Texts) -> tuple[str, list[Device]]:

@@ -39,6 +39,7 @@ class Form:
     row_kind: type[Row] | None = None
     at_stop = True  # whether the row hangs on the current stop
     save_word = "Save"
+    main = ""  # the field with which an entry is worth keeping, where the next phone's may follow
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """The fields in order; they may depend on what was typed so far."""
@@ -71,6 +72,14 @@ class Form:
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
         """Further things the sheet can do, shown as chips; see `act`."""
         return ()
+
+    def next_device(self, session: Session, texts: Texts) -> str:
+        """The id of the phone whose entry most likely follows this one; '' for a new one."""
+        return ""
+
+    def after(self, session: Session, texts: Texts) -> Texts:
+        """What the next entry begins with beside its `start`, once this one is saved."""
+        return {}
 
     def suggested(self, sheet: Any, value: str) -> None:
         """A suggestion was tapped: it fills the field, and the cursor moves on."""

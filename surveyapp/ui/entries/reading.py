@@ -5,9 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from surveyapp.model import Carrier, Mode, Rat, Reading, Role, Row, Source
+from surveyapp.model import Mode, Rat, Reading, Role, Row, Source
 from surveyapp.ui.entries.carrier_fields import carrier_fields, carrier_of, carrier_texts
 from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
+from surveyapp.ui.entries.earlier import (
+    AS_BEFORE,
+    bare,
+    carrier_sets,
+    carriers_before,
+    fits,
+    readings_before,
+    same_carriers,
+)
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, Told, choices_of
 from surveyapp.ui.entries.remaining import (
@@ -18,11 +27,8 @@ from surveyapp.ui.entries.remaining import (
 )
 from surveyapp.ui.entries.sensed import FILL_FROM_PHONE, PHONE_SAID, fill_from_phone, sensed
 from surveyapp.ui.session import Session
-from surveyapp.ui.words import carrier_text, joined
 
 MORE = "one more carrier"
-AS_LAST = "carriers as last time"
-LOOK_BACK = 30  # readings searched for values to offer
 SECONDARIES = "secondaries"
 SECTIONS = {Rat.NR: "5G", Rat.LTE: "LTE"}
 
@@ -33,18 +39,19 @@ class ReadingForm(Form):
     name = "reading"
     title = "Reading"
     row_kind = Reading
+    main = "primary_rsrp"
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """The mode decides which carriers are asked for."""
         mode = Field(name="mode", label="Mode", kind=Kind.CHOICE, choices=choices_of(Mode))
         made = [*device_fields(session, texts), mode]
-        whole_set = _as_last(session, texts)
-        earlier = _earlier(session, texts)
+        sets = carrier_sets(session, texts)
+        earlier = carriers_before(session, texts)
         for part, role, rat, section in _parts(texts):
-            offered = [c for c in earlier if _offers(c, part, rat, texts)]
+            offered = [c for c in earlier if fits(c, part, rat, texts)]
             fields = carrier_fields(part, role, rat, section, offered, texts)
             if part == "primary":
-                fields = (_with_suggestion(fields[0], whole_set), *fields[1:])
+                fields = (_with_suggestion(fields[0], sets), *fields[1:])
             made += fields
         return (*made, *remaining_fields(texts))
 
@@ -88,16 +95,22 @@ class ReadingForm(Form):
         sheet.put(SECONDARIES, str(_seconds(sheet.state.texts) + 1))
 
     def suggested(self, sheet: Any, value: str) -> None:
-        """The whole set of carriers as last time, or one value."""
-        if value != AS_LAST:
+        """A whole set of carriers as before, or one value."""
+        if not value.startswith(AS_BEFORE):
             super().suggested(sheet, value)
             return
-        last = _last(sheet.session, sheet.state.texts)
-        bare = replace(last, carriers=_bare(last))
-        for name, text in self.texts_of(sheet.session, bare).items():
-            if name != "device":
-                sheet.put(name, text)
-        sheet.move_to("primary_rsrp")
+        before = sheet.session.notebook.get(Reading, value.removeprefix(AS_BEFORE))
+        texts = self.texts_of(sheet.session, bare(before))
+        sheet.put_all({name: text for name, text in texts.items() if name != "device"})
+        sheet.move_to(self.main)
+
+    def next_device(self, session: Session, texts: Texts) -> str:
+        """The phone whose turn it is after this one."""
+        return device_in_turn(session, Reading, also=texts.get("device", ""))
+
+    def after(self, session: Session, texts: Texts) -> Texts:
+        """The next phone stands beside this one: on the same carriers, until told otherwise."""
+        return dict(same_carriers(texts))
 
     def rows(self, session: Session, texts: Texts, row: Any) -> tuple[Row, ...]:
         """The reading, with the phone first where it is new."""
@@ -130,15 +143,6 @@ def _parts(texts: Texts) -> list[tuple[str, Role, Rat, str]]:
     return parts
 
 
-def _as_last(session: Session, texts: Texts) -> tuple[Choice, ...]:
-    """The last carriers again in one touch, while no band has been typed."""
-    last = _last(session, texts)
-    if last is None or not last.carriers or texts.get("primary_band"):
-        return ()
-    label = joined(map(carrier_text, last.carriers))
-    return (Choice(value=AS_LAST, label=f"As last: {label}", icon="redo"),)
-
-
 def _with_suggestion(field: Field, more: tuple[Choice, ...]) -> Field:
     return replace(field, suggestions=(*more, *field.suggestions))
 
@@ -147,37 +151,6 @@ def _seconds(texts: Texts) -> int:
     return int(texts.get(SECONDARIES) or 0)
 
 
-def _readings_of(session: Session, texts: Texts) -> list[Reading]:
-    device = texts.get("device", "")
-    return session.notebook.newest(Reading, LOOK_BACK, device_id=device) if device else []
-
-
-def _last(session: Session, texts: Texts) -> Reading | None:
-    """The last reading of this phone, or else of any."""
-    own = _readings_of(session, texts) or session.notebook.newest(Reading, 1)
-    return own[0] if own else None
-
-
 def _with_mode(session: Session, texts: Texts) -> Texts:
-    last = _last(session, texts)
+    last = next(iter(readings_before(session, texts)), None)
     return {**texts, "mode": last.mode.value if last else Mode.NSA.value}
-
-
-def _earlier(session: Session, texts: Texts) -> list[Carrier]:
-    """Carriers of earlier readings, newest first."""
-    readings = _readings_of(session, texts) or session.notebook.newest(Reading, LOOK_BACK)
-    return [carrier for reading in readings for carrier in reading.carriers]
-
-
-def _offers(carrier: Carrier, part: str, rat: Rat, texts: Texts) -> bool:
-    """Whether an earlier carrier's values fit here: same radio, and same band once typed."""
-    band = texts.get(f"{part}_band", "")
-    anchor = (carrier.role is Role.ANCHOR) == (part == "anchor")
-    return carrier.rat is rat and anchor and (not band or carrier.band[1:] == band)
-
-
-def _bare(reading: Reading) -> tuple[Carrier, ...]:
-    """A reading's carriers without what was measured on them."""
-    return tuple(
-        replace(c, rsrp_dbm=None, rsrq_db=None, sinr_db=None, pci=None) for c in reading.carriers
-    )

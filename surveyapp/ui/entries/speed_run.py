@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from surveyapp.model import Reading, Row, SpeedRun, Streams
 from surveyapp.ui.entries.devices import device_fields, device_in_turn, device_of
+from surveyapp.ui.entries.earlier import runs_before
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Texts, Told, amount, chips, choices_of, plain, whole
 from surveyapp.ui.entries.remaining import ONE_LINE_CHOICE, remaining_fields, remaining_rows
@@ -25,7 +27,6 @@ from surveyapp.ui.server_places import offered_towns, server_note, server_positi
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, joined, rates_text
 
-LOOK_BACK = 20  # runs searched for servers to offer
 ALONE = ""
 SERVER_TYPED = "server_typed"
 VALUES = {
@@ -43,23 +44,29 @@ class SpeedRunForm(Form):
     name = "speed_run"
     title = "Speed run"
     row_kind = SpeedRun
+    main = "down"
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """The server of the last run is taken over; it can be changed."""
-        places = _places(session, texts)
+        earlier = runs_before(session, texts)
+        places = _places(texts, earlier)
         server = Field(
             name="server", label="Server at", kind=Kind.TEXT, suggestions=places, on_path=False,
             hint="Town of the test server",
         )  # fmt: skip
         return (
             *device_fields(session, texts),
-            *_MEASURED,
+            *(_with_chips(field, earlier) for field in _MEASURED),
             *retransmit_fields(texts),
             server,
             _STREAMS,
             _together(session),
             *remaining_fields(texts),
         )
+
+    def next_device(self, session: Session, texts: Texts) -> str:
+        """Phones take turns; with one alone its next run follows."""
+        return device_in_turn(session, SpeedRun, also=texts.get("device", ""))
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
         """One line instead of the pad; what iperf3 or ping wrote, from a file or pasted."""
@@ -142,12 +149,13 @@ class SpeedRunForm(Form):
 
 
 _MEASURED = (
-    Field(name="down", label="Down", unit="Mbps", decimals=1, low=0, high=20_000),
-    Field(name="up", label="Up", unit="Mbps", decimals=1, low=0, high=20_000),
+    Field(name="down", label="Down", unit="Mbit/s", decimals=1, low=0, high=20_000),
+    Field(name="up", label="Up", unit="Mbit/s", decimals=1, low=0, high=20_000),
     Field(name="ping", label="Ping", unit="ms", decimals=1, low=0, high=10_000),
     Field(name="jitter", label="Jitter", unit="ms", decimals=1, low=0, high=10_000),
     Field(name="loss", label="Loss", unit="%", decimals=1, low=0, high=100),
 )
+REPEATED = ("ping", "jitter", "loss")  # come again to the unit; rates hardly ever do
 _STREAMS = Field(
     name="streams",
     label="Streams",
@@ -183,9 +191,17 @@ def _reading_of(session: Session, stop_id: str, device_id: str) -> str | None:
     return last[0].id if last else None
 
 
-def _places(session: Session, texts: Texts) -> tuple[Choice, ...]:
+def _with_chips(field: Field, earlier: Sequence[SpeedRun]) -> Field:
+    """A value that often comes again is offered as it was."""
+    if field.name not in REPEATED:
+        return field
+    values = (getattr(run, VALUES[field.name]) for run in earlier)
+    return replace(field, suggestions=chips(values))
+
+
+def _places(texts: Texts, earlier: Sequence[SpeedRun]) -> tuple[Choice, ...]:
     """Towns that begin as was typed; servers of earlier runs while nothing was."""
     typed = texts.get(SERVER_TYPED, "")
     if typed and typed == texts.get("server"):
         return tuple(Choice(value=town, label=town) for town in offered_towns(typed))
-    return chips(run.server_place for run in session.notebook.newest(SpeedRun, LOOK_BACK))
+    return chips(run.server_place for run in earlier)

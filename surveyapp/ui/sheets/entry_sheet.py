@@ -19,7 +19,7 @@ from surveyapp.ui.sheets.typed_verdict import TypedVerdict
 from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets import entry_fields, input_pane, told  # noqa: F401
 
-DELETE, CLEAR = "delete", "clear"
+DELETE, CLEAR, ANOTHER = "delete", "clear", "another"
 
 
 class EntrySheet(Sheet):
@@ -63,7 +63,7 @@ class EntrySheet(Sheet):
         self.save_word = form.save_word
         self.subtitle = form.subtitle(self.session)
         self.ids.fields.show(state)
-        self.ids.pane.show(state)
+        self.ids.pane.show(state, self._another())
         self.told = list(form.told(self.session, state.texts))
         self.actions = [*form.actions(self.session, state.texts), *self._own_actions()]
         problem = state.problems().get(state.focus, "")
@@ -71,6 +71,18 @@ class EntrySheet(Sheet):
         self.doubtful = bool(trouble)
         self.sentence = trouble or form.note(self.session, state.texts, state.focus)
         self._verdict.typed()
+
+    def _another(self) -> tuple[Choice, ...]:
+        """To save and begin the next phone's entry, once this one is worth keeping."""
+        state, form = self.state, self.state.form
+        if not form.main or state.row is not None or not state.text(form.main):
+            return ()
+        if state.focus not in state.names[state.names.index(form.main) + 1 :]:
+            return ()
+        wanted = form.next_device(self.session, state.texts)
+        label = next((d.label for d in self.session.devices if d.id == wanted), "")
+        words = f"Save, then {label}" if label else "Save, then another"
+        return (Choice(value=ANOTHER, label=words, icon="done", ours=True),)
 
     def _own_actions(self) -> list[Choice]:
         if self.state.row is not None:
@@ -95,6 +107,13 @@ class EntrySheet(Sheet):
         self.state.put(self.state.focus, value)
         self.state.step(1)
         self.keep()
+
+    def suggest(self, value: str) -> None:
+        """One of the chips above the pad."""
+        if value == ANOTHER:
+            self.save_and_go_on()
+        else:
+            self.state.form.suggested(self, value)
 
     def put(self, name: str, text: str) -> None:
         """Set a field from outside the pad."""
@@ -155,6 +174,13 @@ class EntrySheet(Sheet):
         except SurveyError as error:
             self.keep()
             self.sentence, self.doubtful = self._keeper.trouble or str(error), True
+
+    def save_and_go_on(self) -> None:
+        """Save, and open the sheet of the next phone where it is to be filled first."""
+        form, session, texts = self.state.form, self.session, self.state.texts
+        self.save()
+        if self not in self.router.sheets:
+            self.router.open_entry(form.name, **form.after(session, texts)).move_to(form.main)
 
     def act(self, action: str) -> None:
         """One of the chips below the fields."""

@@ -83,7 +83,7 @@ class Choices(StackLayout):
         chips = self.children[::-1]
         if [chip.value for chip in chips] == [option.value for option in self.options]:
             for chip, option in zip(chips, self.options, strict=True):  # a finger may be on one
-                chip.text, chip.icon = option.label, option.icon
+                chip.text, chip.icon = option.said, option.icon
             return
         self.clear_widgets()
         for option in self.options:

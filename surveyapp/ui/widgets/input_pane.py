@@ -10,7 +10,7 @@ from kivy.properties import BooleanProperty, ListProperty, NumericProperty, Stri
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.textinput import TextInput
 
-from surveyapp.ui.entries.field import Kind, Sign
+from surveyapp.ui.entries.field import Choice, Kind, Sign
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets import buttons, pad  # noqa: F401
 
@@ -72,14 +72,14 @@ class InputPane(BoxLayout):
         """Take the height of what cannot be scrolled away."""
         self.fixed_height = self._parts[self.kind].height + self._foot.height
 
-    def show(self, state: Any) -> None:
-        """Fit the pane to the field that has the cursor."""
+    def show(self, state: Any, more: tuple[Choice, ...] = ()) -> None:
+        """Fit the pane to the field that has the cursor; `more` chips follow its own."""
         field = state.current
         self.sign_free, self.decimal = field.sign is Sign.EITHER, field.decimals > 0
         self.first = state.path[0] == field.name
         self.next_word = state.form.save_word if state.at_end else "Next"
         self.tiles = bool(field.choices) and all(choice.icon for choice in field.choices)
-        self.choices, self.suggestions = list(field.choices), list(field.offered)
+        self.choices, self.suggestions = list(field.choices), [*field.offered, *more]
         self.chosen, self.hint = state.text(field.name), field.hint
         self.kind = field.kind.value
         if field.name != self.field_name:
