@@ -134,10 +134,9 @@ class WhySheet(Sheet):
     def _add_table(self, table: Table) -> None:
         self._add(Heading(text=tr(table.title)), *map(FigureRow.of, table.figures))
 
-    def _add_notes(self, matter: Matter) -> None:
-        if matter.notes:
-            self._add(Heading(text=tr("What this rests on")))
-        self._add(*(Aside(text=tr(note)) for note in matter.notes))
+    def _add_asides(self, title: str, notes: tuple[str, ...]) -> None:
+        if notes:
+            self._add(Heading(text=tr(title)), *(Aside(text=tr(note)) for note in notes))
 
 
 def _stop_and_phone(session: Session, device_id: str) -> str:
