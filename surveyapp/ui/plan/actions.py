@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import LatLon, PositionFrom, Sighting, Site, SiteKind, SiteStatus
+from surveyapp.model import LatLon, PositionFrom, Sector, Sighting, Site, SiteKind, SiteStatus
 from surveyapp.ui.entries.places import put_place
 from surveyapp.ui.north import turned_to_true
 from surveyapp.ui.plan.content import street_at
@@ -158,7 +158,8 @@ def where_telling(target: Target) -> None:
 
 def cover(target: Target) -> None:
     """How far one of this site's panels covers."""
-    target.asking.choose_cover(target.mark.site, target.mark.sectors)
+    site = target.mark.site
+    target.asking.choose_cover(site, target.session.notebook.all(Sector, site_id=site.id))
 
 
 def moved(

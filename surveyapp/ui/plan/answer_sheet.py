@@ -96,8 +96,13 @@ class AnswerSheet(Sheet):
             )
 
     def tapped(self, row: Any) -> None:
-        """Go to what a row tells of."""
-        if row.row_id:
+        """Go to what a row tells of, or take over what it offers; Undo gives the old one back."""
+        if row.takes is not None:
+            self.close()
+            panel = f"panel {row.takes.label}".strip()
+            self.session.save(row.takes, what=f"azimuth of {panel}")
+            self.session.said.fire(f"Noted {row.value} for {panel}.", True)
+        elif row.row_id:
             self.close()
             self.show(row.row_id)
 

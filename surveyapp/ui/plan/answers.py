@@ -10,7 +10,7 @@ import numpy as np
 
 from surveyapp.analysis.stand import Stand
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import LatLon
+from surveyapp.model import LatLon, Sector
 from surveyapp.ui.plan.cards import length_text
 from surveyapp.ui.plan.findings import Finding, FloatArray, StandMark
 from surveyapp.ui.plan.marks import Place
@@ -19,13 +19,14 @@ from surveyapp.ui.words import number
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One row of an answer's list."""
+    """One row of an answer's list; a tap shows the row of `row_id`, or keeps what it `takes`."""
 
     text: str
     value: str = ""
     detail: str = ""
     icon: str = ""
     row_id: str = ""
+    takes: Sector | None = None
 
 
 @dataclass(frozen=True, slots=True)

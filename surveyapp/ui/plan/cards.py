@@ -169,10 +169,9 @@ def _site_card(mark: SiteMark, stop: Stop | None) -> Card:
         Choice(value="sight", label="Sight it from here", icon="sighting"),
         Choice(value="where_fix", label="Where to sight it from", icon="locate"),
     ]
-    if mark.sectors:
-        actions.append(Choice(value="cover", label="Cover", icon="reading"))
     if own:
         actions += [
+            Choice(value="cover", label="Cover", icon="reading"),
             Choice(value="gaps", label="Gaps to another site", icon="measure"),
             Choice(value="move", label="Move it", icon="position"),
         ]

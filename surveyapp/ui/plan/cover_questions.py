@@ -11,8 +11,9 @@ import numpy as np
 
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.plan_projection import Plane
-from surveyapp.model import Building, Reading, Sector, Site, Stop, StopScene
+from surveyapp.model import Building, Reading, Sector, Sighting, Site, Stop, StopScene
 from surveyapp.ui.plan.answers import Answer, Figure, line_of, place_of
+from surveyapp.ui.plan.azimuth_figures import azimuth_figures
 from surveyapp.ui.plan.findings import (
     CheckedPlace,
     Finding,
@@ -24,13 +25,13 @@ from surveyapp.ui.plan.findings import (
 from surveyapp.ui.plan.marks import Place
 from surveyapp.ui.plan.work import Question
 from surveyapp.ui.session import Session
-from surveyapp.ui.words import degrees, number, with_unit
+from surveyapp.ui.words import number, with_unit
 
 if TYPE_CHECKING:
     from surveyapp.analysis.cover_grid import Cover
     from surveyapp.analysis.coverage import SectorLevels
     from surveyapp.analysis.phone_offset import PhoneOffset
-    from surveyapp.analysis.sector_fit import SectorFit
+    from surveyapp.analysis.sector_fit import MeasuredPlace, SectorFit
     from surveyapp.analysis.sector_readings import Attributed
 
 HALF_M, STEP_M = 360.0, 6.0
@@ -49,13 +50,18 @@ def cover_of(
 
     check_threshold(threshold_dbm)
     read = yield from read_levels(session, [site])
+    sightings = session.notebook.all(Sighting, sector_id=sector.id)
     buildings = session.notebook.ground.around(*_place(site), 1.5 * HALF_M).buildings
     yield
 
     def reckon() -> Answer:
         from surveyapp.analysis.coverage import Roofs, cover
 
+        if sector.azimuth_deg is None:
+            measured = read.measured(site, sector, buildings)
+            return _no_azimuth(site, sector, azimuth_figures(site, sector, measured, sightings))
         levels = read.levels(site, sector, buildings)
+        azimuths = azimuth_figures(site, sector, levels.measured, sightings)
         found = cover(
             [levels.model],
             threshold_dbm,
@@ -69,10 +75,17 @@ def cover_of(
             finding.title,
             (_sentence(levels), *_range_text(levels, threshold_dbm)),
             finding,
-            (_area_figure(found), *_figures(levels, threshold_dbm)),
+            (_area_figure(found), *azimuths, *_figures(levels, threshold_dbm)),
         )
 
     return reckon
+
+
+def _no_azimuth(site: Site, sector: Sector, azimuths: Iterable[Figure]) -> Answer:
+    """A panel whose direction nobody noted covers nothing that could be told; it may be found."""
+    title = f"Azimuth of {site.name} {sector.label}".strip()
+    says = ("No azimuth is noted, so no cover can be told: see what may be taken for it.",)
+    return Answer(title, says, Finding(title), tuple(azimuths))
 
 
 class ReadLevels:
@@ -97,6 +110,17 @@ class ReadLevels:
         from surveyapp.analysis.standing import learn_phone_offsets
 
         return learn_phone_offsets(self.scenes)
+
+    def measured(
+        self, site: Site, sector: Sector, buildings: Sequence[Building]
+    ) -> tuple[MeasuredPlace, ...]:
+        """Where and how strongly a sector was read."""
+        from surveyapp.analysis.coverage import measured_places
+
+        return measured_places(
+            site, sector, self.stops, self.readings,
+            offsets=self.offsets, attributed=self.attributed, buildings=buildings,
+        )  # fmt: skip
 
     def levels(self, site: Site, sector: Sector, buildings: Sequence[Building]) -> SectorLevels:
         """The best model of one sector there is."""
@@ -223,7 +247,6 @@ def _figures(levels: SectorLevels, threshold_dbm: float) -> Iterable[Figure]:
                 icon="stop",
                 row_id=one.stop_id,
             )
-    yield from _azimuth_figures(levels)
 
 
 def _fit_figures(fit: SectorFit) -> Iterable[Figure]:
@@ -249,24 +272,6 @@ def _fit_figures(fit: SectorFit) -> Iterable[Figure]:
         )  # fmt: skip
     for remark in fit.remarks:
         yield Figure(remark, icon="warn")
-
-
-def _azimuth_figures(levels: SectorLevels) -> Iterable[Figure]:
-    from surveyapp.analysis.walk_azimuth import walk_azimuth
-
-    panel = levels.model.panel
-    try:
-        found = walk_azimuth(panel, levels.measured)
-    except NoAnswer as reason:
-        yield Figure("Azimuth by the readings", detail=str(reason), icon="heading")
-        return
-    low, high = (degrees(end % 360.0) for end in found.interval_deg)
-    yield Figure(
-        "Azimuth by the readings",
-        degrees(found.azimuth_deg),
-        f"95 %: {low} to {high}; noted as {degrees(panel.azimuth_deg)}",
-        icon="heading",
-    )
 
 
 def _length_m(line: FloatArray) -> float:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import ListProperty, ObjectProperty
+from kivy.properties import ListProperty, ObjectProperty, StringProperty
 
-from surveyapp.model import Site
+from surveyapp.model import Sector, Site
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.plan import level_pane  # noqa: F401
 from surveyapp.ui.sheets.sheet import Sheet
@@ -21,6 +21,7 @@ class CoverSheet(Sheet):
     sectors = ListProperty([])
     asking = ObjectProperty()
     options = ListProperty([])
+    lacking = StringProperty("")
 
     def on_kv_post(self, *_: Any) -> None:
         """Offer the panels."""
@@ -28,11 +29,12 @@ class CoverSheet(Sheet):
         self.options = [
             Choice(
                 value=sector.id,
-                label=f"Panel {sector.label} {degrees(sector.azimuth_deg)}".replace("  ", " "),
+                label=_panel_text(sector),
                 icon="sector",
             )
             for sector in self.sectors
         ]
+        self.lacking = "" if self.sectors else "No panel is noted yet: add one under Book, Sites."
         self.ids.level.start(self.asking.threshold_dbm)
 
     def take(self, sector_id: str) -> None:
@@ -44,6 +46,11 @@ class CoverSheet(Sheet):
         self.close()
         sector = next(sector for sector in self.sectors if sector.id == sector_id)
         self.asking.cover(self.site, sector)
+
+
+def _panel_text(sector: Sector) -> str:
+    azimuth = "no azimuth" if sector.azimuth_deg is None else degrees(sector.azimuth_deg)
+    return f"Panel {sector.label} {azimuth}".replace("  ", " ")
 
 
 load_kv(__file__)

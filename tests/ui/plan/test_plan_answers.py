@@ -7,9 +7,16 @@ from dataclasses import replace
 import pytest
 from pyproj import Geod
 
-from surveyapp.model import Building, Ground, PositionFrom, Site, SiteStatus, Stop, Street
+from surveyapp.model import (
+    Building,
+    Ground,
+    PositionFrom,
+    SiteStatus,
+    Stop,
+    Street,
+)
 from tests.ui import harness
-from tests.ui.gestures import answered, hold, in_window, mark_of, on_plan, plan_view, tap
+from tests.ui.gestures import answered, in_window, mark_of, on_plan, plan_view, tap
 from tests.ui.harness import Pilot
 from tests.ui.plan.test_plan_page import site_named
 
@@ -111,92 +118,6 @@ def test_where_to_sight_a_site_says_what_is_gained(pilot: Pilot) -> None:
     assert 1 <= len(plan_view(pilot).finding.stands) <= 3
 
 
-def test_gaps_between_two_sites_are_drawn_and_listed(pilot: Pilot) -> None:
-    """From one site's card to a tap on the other: the way, its sentence, a row for each gap."""
-    far = "Corner of Dock Lane and Ropemaker Street"
-    tap(pilot, mark_of(pilot, "Mill Street 3"))
-    pilot.touch("Gaps to")
-    pilot.touch("Fit")
-    tap(pilot, mark_of(pilot, far))
-    answered(pilot)
-    page = page_of(pilot)
-    assert page.answer is not None, page.card.lines
-    pilot.touch("Figures")
-    harness.frames(8)
-
-    assert pilot.says(page.answer.says[0])
-    assert pilot.says("Chance of cover") == (page.answer.strip is not None)
-
-
-def test_a_threshold_is_typed_and_an_impossible_one_refused(pilot: Pilot) -> None:
-    """+30 dBm cannot be: one sentence, and nothing is asked; at a level that can be, outlines
-    stand with their values."""
-    tap(pilot, mark_of(pilot, "Mill Street 3"))
-    pilot.touch("Cover")
-    harness.frames(6)
-    pilot.touch("Type it")
-    for key in ("3", "0", "+/−"):
-        pilot.touch_key(key)
-    assert pilot.says("Level 30 cannot be: −156 to −31 dBm.")
-    pilot.touch("Panel South")
-    assert not page_of(pilot).asking.work.busy
-    for key in ("+/−", "Del", "Del", "9", "7"):
-        pilot.touch_key(key)
-    pilot.touch("Panel South")
-    answered(pilot)
-
-    assert page_of(pilot).asking.threshold_dbm == -97.0
-    assert pilot.says("at −97 dBm")
-    assert plan_view(pilot).finding.lines
-    assert "50 %" in texts_of(pilot)
-
-
-def test_gaps_along_a_street_by_its_name_by_a_tap_and_by_holding_it(pilot: Pilot) -> None:
-    """Typed, the list narrows to the street; tapped and held it is the one under the finger;
-    each time the way is as long as PROJ has that street, with its strip."""
-    pilot.touch("Where next")
-    harness.frames(6)
-    pilot.touch("Gaps in the cover along")
-    harness.frames(6)
-    pilot.touch(pilot.router.sheets[-1].ids.line)
-    pilot.type("keskus")
-    harness.frames(4)
-    pilot.touch("Keskuskatu")
-    answered(pilot)
-    page, view = page_of(pilot), plan_view(pilot)
-    assert page.answer is not None, page.card.lines
-    typed = page.answer
-    assert typed.title.startswith("Keskuskatu")
-    assert typed.strip is not None
-    middle = typed.finding.lines[0].points_m[len(typed.finding.lines[0].points_m) // 2]
-    pilot.touch("Figures")
-    harness.frames(6)
-    assert pilot.says("Chance of cover")
-    pilot.back()
-    pilot.touch("Take it off")
-    pilot.touch("Where next")
-    harness.frames(6)
-    pilot.touch("Gaps in the cover along")
-    harness.frames(6)
-    pilot.touch("Tap it on the plan")
-    tap(pilot, on_plan(view, tuple(middle)))
-    answered(pilot)
-    tapped = page.answer
-    pilot.touch("Take it off")
-    view.centre(*middle.tolist())
-    harness.frames(4)
-    hold(pilot, in_window(view, 0, 0))
-    pilot.touch("Gaps along Keskuskatu")
-    answered(pilot)
-    held = page.answer
-
-    for answer in (tapped, held):
-        assert answer.title == typed.title
-        assert answer.strip.along_m[-1] == pytest.approx(typed.strip.along_m[-1], abs=A_PIXEL_M)
-    lat, lon = page._plane.to_world(*typed.finding.lines[0].points_m.T)
-    assert GEOD.line_length(lon, lat) == pytest.approx(typed.strip.along_m[-1], rel=0.002)
-
-
 def test_a_lead_is_ticked_off_by_standing_there(pilot: Pilot) -> None:
     """The sheet knows that one stands at it; a touch says what hangs there; Undo takes it back."""
     stop, site = pilot.session.stop, site_named(pilot, "Mill Street 3")
@@ -246,33 +167,3 @@ POOR_GROUNDS = {
         "Own",
     ),
 }
-
-
-@pytest.mark.parametrize("name", POOR_GROUNDS)
-def test_a_poor_ground_is_drawn_or_told(pilot: Pilot, name: str) -> None:
-    """The plan still draws its sites, asks still end with a sentence, nothing falls over."""
-    ground, says = POOR_GROUNDS[name]
-    pilot.session.notebook.ground.replace(ground, name)
-    pilot.session.changed.fire()
-    harness.frames(6)
-    assert pilot.says(says)
-    pilot.touch("Where next")
-    harness.frames(6)
-    pilot.touch("Sectors nobody")
-    answered(pilot)
-
-    assert pilot.says("No answer")
-    assert len(plan_view(pilot).marks.sites) == 2
-
-
-def test_two_sites_at_one_place_have_no_way_between(pilot: Pilot) -> None:
-    """One sentence says so."""
-    near, far = sorted(pilot.session.notebook.all(Site), key=lambda site: len(site.name))
-    far = replace(far, lat_deg=near.lat_deg, lon_deg=near.lon_deg)
-    pilot.session.save(far, what="a place")
-    page = page_of(pilot)
-    page.asking.plane = page._plane
-    page.asking.gaps(near, far)
-    answered(pilot)
-
-    assert pilot.says("stand at one place"), page.card.lines
