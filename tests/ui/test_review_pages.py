@@ -117,3 +117,29 @@ def test_two_phones_are_compared_pair_by_pair_with_what_was_left_out(full: Pilot
     full.touch("Hours")
     while not full.says("in one part of the day"):
         harness.wait(0.05)
+
+
+def test_a_track_gives_the_stops_that_were_not_noted(full: Pilot, tmp_path: Path) -> None:
+    """From the day's review to the file: two halts become stops 4 and 5; Undo takes them back."""
+    points = [
+        f'<trkpt lat="{60.17 + 0.001 * at}" lon="24.95"><time>2026-06-10T11:{minute:02d}:00Z</time>'
+        "</trkpt>"
+        for at, minutes in enumerate(((0, 1, 2), (10, 11, 12)))
+        for minute in minutes
+    ]
+    (tmp_path / "walk.gpx").write_text(
+        '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="test"><trk><trkseg>'
+        + "".join(points)
+        + "</trkseg></trk></gpx>",
+        encoding="utf-8",
+    )
+    full.session.notebook.keep_setting("last_folder", str(tmp_path))
+    touch("Review", "Stops from a track", "Choose a file", "walk.gpx")(full)
+    harness.until(lambda: full.says("can come in"))
+    full.touch("Its stops into")
+    survey = full.session.survey.id
+    numbers = sorted(stop.number for stop in full.session.notebook.all(Stop, survey_id=survey))
+    assert numbers == [1, 2, 3, 4, 5]
+    full.touch("Undo")
+
+    assert full.session.notebook.count(Stop) == 3

@@ -12,7 +12,7 @@ from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401
 
-CLOCK = "clock"
+CLOCK, TRACK = "clock", "track"
 PAGES = (
     BookRow(
         "reading", "Measured against expected", "Levels, downloads and pings as strips", "measured"
@@ -24,6 +24,7 @@ PAGES = (
         "edit", "Put entries in order", "Move to another stop, split a stop, join two", "arrange"
     ),
     BookRow("photo", "Photos sorted in", "A folder of pictures, each to its stop", "photos"),
+    BookRow("bring_in", "Stops from a track", "A GPX or NMEA file: where you stood still", TRACK),
     BookRow("device", "Set a clock right", "Shift all that one phone noted", CLOCK),
 )
 
@@ -48,6 +49,8 @@ class ReviewPage(ReviewedPage):
         """The page or sheet of this row."""
         if item.row_id == CLOCK:
             self.router.open_entry(CLOCK)
+        elif item.row_id == TRACK:
+            self.router.push("section", section="exchange")
         else:
             self.router.push(item.row_id)
 
