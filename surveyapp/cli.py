@@ -20,8 +20,8 @@ from surveyapp import __version__
 from surveyapp.errors import SurveyError
 
 COMMANDS = (
-    "backup", "channel", "check", "compare", "declination", "demo", "expect", "export", "fix",
-    "ground", "import", "merge", "places", "rate", "report", "restore", "serving",
+    "backup", "budget", "channel", "check", "compare", "declination", "demo", "expect", "export",
+    "fix", "ground", "import", "merge", "places", "rate", "report", "restore", "serving",
 )  # fmt: skip
 MODULES = {"import": "bring_in"}  # a module cannot be called by a word of the language
 BAD_INPUT = 2

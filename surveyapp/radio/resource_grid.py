@@ -83,6 +83,12 @@ def _no_such_carrier(
 ) -> InvalidValue:
     """The refusal of a pair that does not exist, naming the spacings or widths that do."""
     spacings = sorted({key[2] for key in _table() if key[0] is rat and key[1] in _ranges(mhz)})
+    if not spacings:
+        return InvalidValue(
+            f"{rat} has no carriers at {mhz:g} MHz: give one below {FIRST_FR2_MHZ:g} MHz.",
+            value=mhz,
+            allowed=f"below {FIRST_FR2_MHZ:g} MHz",
+        )
     if spacing_khz not in spacings:
         allowed = ", ".join(f"{khz:g}" for khz in spacings) + " kHz"
         place = "" if mhz is None else f" at {mhz:g} MHz"
