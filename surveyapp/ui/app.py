@@ -38,7 +38,7 @@ from surveyapp.ui.widgets.rows import EmptyState
 if TYPE_CHECKING:
     from surveyapp.sensors.machine import Sensors
 
-ESCAPE = 27
+ESCAPE, UNDO_KEY = 27, ord("z")
 PHONES = ("android", "ios")
 NOTEBOOK_NAME = "survey.notebook"
 NOT_OPENED = "This notebook cannot be opened"
@@ -136,9 +136,21 @@ class SurveyApp(App):
             Path(around).mkdir(parents=True, exist_ok=True)
         return Path(self.user_data_dir) / NOTEBOOK_NAME
 
-    def on_key(self, _window: Any, key: int, *_: Any) -> bool:
-        """Escape and Android's Back take one step back; what is left is the system's."""
-        return key == ESCAPE and self.router is not None and self.router.back()
+    def on_key(
+        self, _window: Any, key: int, _scan: int, _text: str | None, modifiers: list[str]
+    ) -> bool:
+        """Escape and Android's Back take one step back; what is left is the system's.
+
+        On a page Ctrl+Z undoes the last action, with Shift too it is done again.
+        """
+        if self.router is None:
+            return False
+        if key == ESCAPE:
+            return self.router.back()
+        if key != UNDO_KEY or "ctrl" not in modifiers or self.router.sheets:
+            return False
+        self.session.attempt(self.session.redo if "shift" in modifiers else self.session.undo)
+        return True
 
     def on_pause(self) -> bool:
         """Each keystroke is on disk already, so there is nothing to save: just wait."""

@@ -10,6 +10,7 @@ from surveyapp.ui.entries.field import Field, Kind, Sign
 from surveyapp.ui.entries.form import Form, Texts
 from surveyapp.ui.session import Session
 
+STEPS_KEPT = 200  # changes that can be taken back
 LONGEST = 10  # digits; more than any value of ours has
 DECIMAL_MARKS = (".", ",")
 
@@ -26,6 +27,7 @@ class EntryState:
     focus: str = ""
     fresh: bool = True
     touched: bool = False
+    earlier: list[tuple[Texts, str]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.refresh()
@@ -92,6 +94,20 @@ class EntryState:
         self.texts.update(self.form.chosen(self.session, self.texts, name))
         self.touched = True
         self.refresh()
+
+    def remember(self) -> None:
+        """Keep what stands here now, for `take_back`."""
+        self.earlier = [*self.earlier[-STEPS_KEPT:], (dict(self.texts), self.focus)]
+
+    def take_back(self) -> bool:
+        """Be as before the last change of a text; False where there was none."""
+        while self.earlier:
+            texts, focus = self.earlier.pop()
+            if texts != self.texts:
+                self.texts, self.focus, self.fresh = texts, focus, False
+                self.refresh()
+                return True
+        return False
 
     def press(self, key: str) -> None:
         """A key of the pad: a digit, a decimal mark, 'sign' or 'erase'."""

@@ -19,7 +19,7 @@ from surveyapp.ui.sheets.typed_verdict import TypedVerdict
 from surveyapp.ui.speech import tr
 from surveyapp.ui.widgets import entry_fields, input_pane, told  # noqa: F401
 
-DELETE, CLEAR, ANOTHER = "delete", "clear", "another"
+DELETE, CLEAR, ANOTHER, BACK = "delete", "clear", "another", "take back"
 
 
 class EntrySheet(Sheet):
@@ -82,13 +82,16 @@ class EntrySheet(Sheet):
         wanted = form.next_device(self.session, state.texts)
         label = next((d.label for d in self.session.devices if d.id == wanted), "")
         words = f"Save, then {label}" if label else "Save, then another"
-        return (Choice(value=ANOTHER, label=words, icon="done", ours=True),)
+        return (Choice(value=ANOTHER, label=words, icon="done"),)
 
     def _own_actions(self) -> list[Choice]:
+        changed = any(texts != self.state.texts for texts, _ in self.state.earlier)
+        undo = [Choice(value=BACK, label="Undo", icon="undo")] if changed else []
         if self.state.row is not None:
-            return [Choice(value=DELETE, label=tr("Delete"), icon="delete")]
-        typed = self.state.touched
-        return [Choice(value=CLEAR, label=tr("Clear the sheet"), icon="erase")] if typed else []
+            return [*undo, Choice(value=DELETE, label="Delete", icon="delete")]
+        if not self.state.touched:
+            return undo
+        return [*undo, Choice(value=CLEAR, label="Clear the sheet", icon="erase")]
 
     # Filling
 
@@ -104,6 +107,7 @@ class EntrySheet(Sheet):
 
     def choose(self, value: str) -> None:
         """A choice is taken, and the cursor moves on."""
+        self.state.remember()
         self.state.put(self.state.focus, value)
         self.state.step(1)
         self.keep()
@@ -130,8 +134,14 @@ class EntrySheet(Sheet):
 
     def change(self, action: Any) -> None:
         """Change the state, keep the draft, show it."""
+        self.state.remember()
         action()
         self.keep()
+
+    def take_back(self) -> None:
+        """Undo the last keystroke, choice or chip of this sheet."""
+        if self.state.take_back():
+            self.keep()
 
     def keep(self) -> None:
         """The draft to disk, then to the screen; a failing write is told and tried again."""
@@ -184,7 +194,9 @@ class EntrySheet(Sheet):
 
     def act(self, action: str) -> None:
         """One of the chips below the fields."""
-        if action == DELETE:
+        if action == BACK:
+            self.take_back()
+        elif action == DELETE:
             self.drop()
             self.close()
             self.session.delete(self.state.row, self.state.form.row_text(self.state.row))

@@ -1,4 +1,4 @@
-"""A physical keyboard on an entry sheet: digits, Enter and Tab, arrows, Backspace."""
+"""A physical keyboard on an entry sheet: digits, Enter and Tab, arrows, Backspace, Ctrl+Z."""
 
 from __future__ import annotations
 
@@ -8,14 +8,20 @@ from kivy.core.window import Window
 
 from surveyapp.ui.entries.field import Kind
 
-ENTER, NUMPAD_ENTER, TAB, BACKSPACE, ARROW_UP, ARROW_DOWN = 13, 271, 9, 8, 273, 274
-STEPS = {ENTER: "next", NUMPAD_ENTER: "next", TAB: "next", ARROW_DOWN: "next", ARROW_UP: "up"}
+ENTER, NUMPAD_ENTER, TAB, BACKSPACE = 13, 271, 9, 8
+UP, DOWN, RIGHT, LEFT = 273, 274, 275, 276  # as Kivy numbers them
+ARROWS = {UP: -1, LEFT: -1, DOWN: 1, RIGHT: 1}
+UNDO = ord("z")
 SIGNS = "-−+"
 DIGITS_AND_MARKS = "0123456789.,"
 
 
 class PhysicalKeys:
-    """Turns key presses into the pad's keys while its sheet is on screen."""
+    """Turns key presses into the pad's keys while its sheet is on screen.
+
+    Enter goes on and saves at the last field; Tab and the arrows only move. In a line of text
+    the arrows and Ctrl+Z are the line's own.
+    """
 
     def __init__(self, sheet: Any) -> None:
         self._sheet = sheet
@@ -31,19 +37,38 @@ class PhysicalKeys:
     ) -> bool:
         """One key; True where the sheet took it."""
         kind = self._sheet.state.current.kind
-        if "ctrl" in modifiers and code == ENTER:
+        if "ctrl" in modifiers or "meta" in modifiers:
+            return self._command(code, kind)
+        if code in (ENTER, NUMPAD_ENTER):
+            self._sheet.key("next")
+        elif code == TAB:
+            self._sheet.step(-1 if "shift" in modifiers else 1)
+        elif code in ARROWS and kind is not Kind.TEXT:
+            self._sheet.step(ARROWS[code])
+        else:
+            return self._fill(code, text or "", kind)
+        return True
+
+    def _command(self, code: int, kind: Kind) -> bool:
+        if code in (ENTER, NUMPAD_ENTER):
             self._sheet.save()
-        elif code in STEPS and not (kind is Kind.TEXT and code in (ARROW_UP, ARROW_DOWN)):
-            back = "shift" in modifiers
-            self._sheet.key("up" if back else STEPS[code])
-        elif kind is Kind.NUMBER and code == BACKSPACE:
-            self._sheet.key("erase")
-        elif kind is Kind.NUMBER and text and text in DIGITS_AND_MARKS:
-            self._sheet.key("." if text == "," else text)
-        elif kind is Kind.NUMBER and text and text in SIGNS:
-            self._sheet.key("sign")
-        elif kind is Kind.CHOICE and text and text.isdigit():
+        elif code == UNDO and kind is not Kind.TEXT:
+            self._sheet.take_back()
+        else:
+            return False
+        return True
+
+    def _fill(self, code: int, text: str, kind: Kind) -> bool:
+        if kind is Kind.CHOICE and text.isdigit():
             return self._choose(int(text))
+        if kind is not Kind.NUMBER:
+            return False
+        if code == BACKSPACE:
+            self._sheet.key("erase")
+        elif text and text in DIGITS_AND_MARKS:
+            self._sheet.key("." if text == "," else text)
+        elif text and text in SIGNS:
+            self._sheet.key("sign")
         else:
             return False
         return True
