@@ -20,7 +20,7 @@ KNOWN_AT_ONCE = 4096  # texts whose translation is remembered
 
 _PLACE = re.compile(r"\{(\w+)\}")
 _ENDS = (re.compile(r"(?<=[.!?]) "), re.compile(r"(?<=[:;]) "))
-_WORDS = re.compile(r"[^\W\d_]{3,}")
+_WORDS = re.compile(r"[a-z]{3,}")
 _ANY = r".+?"
 _NAME = r"(?:(?![,;:] ).)+?"
 _PART = r"(?:(?![;:] ).)+?"  # of a sentence

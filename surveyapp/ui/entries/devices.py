@@ -17,7 +17,7 @@ NEW = "new"
 def device_fields(session: Session, texts: Texts) -> tuple[Field, ...]:
     """Which phone; and its name where it is a new one."""
     known = tuple(Choice(value=d.id, label=d.label) for d in session.devices)
-    choices = (*known, Choice(value=NEW, label="New phone", icon="add", ours=True))
+    choices = (*known, Choice(value=NEW, label="New phone", icon="add"))
     which = Field(name="device", label="Phone", kind=Kind.CHOICE, choices=choices, needed=True)
     if texts.get("device") != NEW:
         return (which,)

@@ -27,7 +27,7 @@ def carrier_sets(session: Session, texts: Texts) -> tuple[Choice, ...]:
             found[label] = f"{AS_BEFORE}{reading.id}"
     words = ("As last: ", "As before: ")
     return tuple(
-        Choice(value=value, label=f"{word}{label}", icon="redo", ours=True)
+        Choice(value=value, label=f"{word}{label}", icon="redo")
         for word, (label, value) in zip(words, found.items(), strict=False)
     )
 

@@ -28,20 +28,16 @@ class Sign(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Choice:
-    """One thing to choose: what is kept, what is shown, and an icon.
-
-    `ours` labels are the program's words and follow its language; others are the user's.
-    """
+    """One thing to choose: what is kept, what is shown, and an icon."""
 
     value: str
     label: str
     icon: str = ""
-    ours: bool = False
 
     @property
     def said(self) -> str:
-        """The label in the language in force."""
-        return tr(self.label) if self.ours else self.label
+        """The label in the language in force; metres stay metres on a sheet."""
+        return tr(self.label, False)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -135,9 +135,7 @@ def choices_of(kind: type[StrEnum], labels: dict[str, str] | None = None) -> tup
     """Each member of an enumeration as a choice, with its own or a given label."""
     given = labels or {}
     return tuple(
-        Choice(
-            value=m.value, label=given.get(m.value, m.value[:1].upper() + m.value[1:]), ours=True
-        )
+        Choice(value=m.value, label=given.get(m.value, m.value[:1].upper() + m.value[1:]))
         for m in kind
     )
 

@@ -104,7 +104,7 @@ def stop_field(session: Session, texts: Texts) -> Field:
         with suppress(NotFound):
             near = [notebook.get(Stop, chosen), *near]
     stops = sorted(near, key=lambda stop: stop.number)
-    choices = tuple(Choice(value=stop.id, label=f"Stop {stop.number}", ours=True) for stop in stops)
+    choices = tuple(Choice(value=stop.id, label=f"Stop {stop.number}") for stop in stops)
     return Field(name="stop", label="At stop", kind=Kind.CHOICE, choices=choices, on_path=False)
 
 

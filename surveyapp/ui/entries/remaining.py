@@ -8,7 +8,7 @@ from surveyapp.ui.entries.form import Texts
 
 REMARK = "remark"
 ONE_LINE = "one line"
-ONE_LINE_CHOICE = Choice(value=ONE_LINE, label="One line", icon="text", ours=True)
+ONE_LINE_CHOICE = Choice(value=ONE_LINE, label="One line", icon="text")
 
 
 def remaining_fields(texts: Texts) -> tuple[Field, ...]:

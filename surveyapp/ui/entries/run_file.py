@@ -24,8 +24,8 @@ from surveyapp.ui.server_places import keep_town, town_of
 from surveyapp.ui.session import Session
 from surveyapp.ui.words import clock_text, day_text, joined, number
 
-FROM_FILE = Choice(value="from a file", label="From a file", icon="folder", ours=True)
-PASTE = Choice(value="paste", label="Paste", icon="text", ours=True)
+FROM_FILE = Choice(value="from a file", label="From a file", icon="folder")
+PASTE = Choice(value="paste", label="Paste", icon="text")
 TIME, HOST, PRINTS, FILES = "run_time", "run_host", "run_prints", "run_files"
 RETRANSMITS = "retransmits"
 FILLED = {

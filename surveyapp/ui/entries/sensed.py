@@ -13,12 +13,10 @@ if TYPE_CHECKING:
     from surveyapp.geometry.pointing import SteadyHeading, SteadyTilt
     from surveyapp.sensors.phone_radio import RadioReport
 
-TAKE_HEADING = Choice(value="take heading", label="Take heading", icon="heading", ours=True)
-TAKE_ELEVATION = Choice(value="take elevation", label="Take elevation", icon="heading", ours=True)
-TAKE_PICTURE = Choice(value="take a picture", label="Take a picture", icon="photo", ours=True)
-FILL_FROM_PHONE = Choice(
-    value="from this phone", label="Fill from this phone", icon="device", ours=True
-)
+TAKE_HEADING = Choice(value="take heading", label="Take heading", icon="heading")
+TAKE_ELEVATION = Choice(value="take elevation", label="Take elevation", icon="heading")
+TAKE_PICTURE = Choice(value="take a picture", label="Take a picture", icon="photo")
+FILL_FROM_PHONE = Choice(value="from this phone", label="Fill from this phone", icon="device")
 PHONE_SAID = "phone_said"
 WAVERED = "wavered"
 

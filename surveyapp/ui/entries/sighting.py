@@ -27,12 +27,12 @@ NEW = "new"
 ON_PLAN = "bearing on the plan"
 BY_CHECK, CORRECTED = "by the check ", "corrected"
 FACINGS = (
-    Choice(value="0", label="Looks at me", icon="facing_front", ours=True),
-    Choice(value="45", label="Half to my left", icon="facing_half_left", ours=True),
-    Choice(value="-45", label="Half to my right", icon="facing_half_right", ours=True),
-    Choice(value="90", label="Edge on, left", icon="facing_edge_left", ours=True),
-    Choice(value="-90", label="Edge on, right", icon="facing_edge_right", ours=True),
-    Choice(value="180", label="Its back", icon="facing_back", ours=True),
+    Choice(value="0", label="Looks at me", icon="facing_front"),
+    Choice(value="45", label="Half to my left", icon="facing_half_left"),
+    Choice(value="-45", label="Half to my right", icon="facing_half_right"),
+    Choice(value="90", label="Edge on, left", icon="facing_edge_left"),
+    Choice(value="-90", label="Edge on, right", icon="facing_edge_right"),
+    Choice(value="180", label="Its back", icon="facing_back"),
 )
 
 
@@ -45,7 +45,7 @@ class SightingForm(Form):
 
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """Two more fields for a site that is new."""
-        sites = (*site_choices(session), Choice(value=NEW, label="New site", icon="add", ours=True))
+        sites = (*site_choices(session), Choice(value=NEW, label="New site", icon="add"))
         first = Field(name="site", label="Site", kind=Kind.CHOICE, choices=sites, needed=True)
         new = _NEW_SITE if texts.get("site") == NEW else ()
         return (first, *new, _bearing(session, texts), *_SEEN, *_ASIDE, _panel(session, texts))

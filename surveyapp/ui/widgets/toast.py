@@ -12,10 +12,14 @@ from surveyapp.ui.widgets import buttons, text  # noqa: F401
 
 
 class Toast(BoxLayout):
-    """Dispatches `on_undo_tapped`, and `on_hush` when the message itself is tapped away."""
+    """Dispatches `on_undo_tapped`, and `on_hush` when the message itself is tapped away.
+
+    A button that leaves little room beside it stands below the message.
+    """
 
     text = StringProperty("")
     undo = BooleanProperty(False)
+    crowded = BooleanProperty(False)
     __events__ = ("on_undo_tapped", "on_hush")
 
     def on_kv_post(self, *_: Any) -> None:
