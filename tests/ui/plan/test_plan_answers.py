@@ -167,3 +167,19 @@ POOR_GROUNDS = {
         "Own",
     ),
 }
+
+
+def test_a_poor_ground_is_drawn_or_told(pilot: Pilot) -> None:
+    """The plan still draws its sites, asks still end with a sentence, nothing falls over."""
+    for name, (ground, says) in POOR_GROUNDS.items():
+        pilot.session.notebook.ground.replace(ground, name)
+        pilot.session.changed.fire()
+        harness.frames(6)
+        assert pilot.says(says), name
+        pilot.touch("Where next")
+        harness.frames(6)
+        pilot.touch("Sectors nobody")
+        answered(pilot)
+
+        assert pilot.says("No answer"), name
+        assert len(plan_view(pilot).marks.sites) == 2

@@ -1,4 +1,4 @@
-"""Cover, gaps and azimuths asked from the plan by real touches."""
+"""Cover, gaps, azimuths and landmarks: asked and placed on the plan by real touches."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from math import log10
 import pytest
 from pyproj import Geod
 
-from surveyapp.model import Carrier, Device, Reading, Sector, Site, Stop
+from surveyapp.model import Carrier, Device, PositionFrom, Reading, Sector, Site, SiteKind, Stop
 from tests.ui import harness
 from tests.ui.filled import NOW
 from tests.ui.gestures import answered, hold, in_window, mark_of, on_plan, plan_view, tap
@@ -154,23 +154,6 @@ def walked_round(survey_id: str, site: Site) -> tuple[list[Stop], list[Reading]]
     return stops, readings
 
 
-@pytest.mark.parametrize("name", POOR_GROUNDS)
-def test_a_poor_ground_is_drawn_or_told(pilot: Pilot, name: str) -> None:
-    """The plan still draws its sites, asks still end with a sentence, nothing falls over."""
-    ground, says = POOR_GROUNDS[name]
-    pilot.session.notebook.ground.replace(ground, name)
-    pilot.session.changed.fire()
-    harness.frames(6)
-    assert pilot.says(says)
-    pilot.touch("Where next")
-    harness.frames(6)
-    pilot.touch("Sectors nobody")
-    answered(pilot)
-
-    assert pilot.says("No answer")
-    assert len(plan_view(pilot).marks.sites) == 2
-
-
 def test_two_sites_at_one_place_have_no_way_between(pilot: Pilot) -> None:
     """One sentence says so."""
     near, far = sorted(pilot.session.notebook.all(Site), key=lambda site: len(site.name))
@@ -182,3 +165,27 @@ def test_two_sites_at_one_place_have_no_way_between(pilot: Pilot) -> None:
     answered(pilot)
 
     assert pilot.says("stand at one place"), page.card.lines
+
+
+def test_a_held_place_becomes_a_landmark_that_a_compass_is_checked_against(pilot: Pilot) -> None:
+    """One touch places it, Undo takes it away; placed again, the check is against its bearing."""
+    view = plan_view(pilot)
+    pilot.touch("Fit")
+    at = in_window(view, -60, 90)
+    hold(pilot, at)
+    pilot.touch("Landmark for")
+    assert [mark.site.name for mark in view.marks.sites].count("Landmark 1") == 1
+    pilot.touch("Undo")
+    assert all(mark.site.name != "Landmark 1" for mark in plan_view(pilot).marks.sites)
+    hold(pilot, at)
+    pilot.touch("Landmark for")
+    landmark, stop = site_named(pilot, "Landmark 1"), pilot.session.stop
+    tap(pilot, mark_of(pilot, "Landmark 1"))
+    pilot.touch("Check a compass against it")
+    for key in "90":
+        pilot.touch_key(key)
+    azimuth = GEOD.inv(stop.lon_deg, stop.lat_deg, landmark.lon_deg, landmark.lat_deg)[0] % 360
+
+    assert landmark.kind is SiteKind.LANDMARK
+    assert landmark.position_from is PositionFrom.PLAN
+    assert pilot.says(f"{azimuth:.0f}° true")

@@ -11,7 +11,7 @@ import pytest
 from kivy.core.window import Window
 from pyproj import Geod
 
-from surveyapp.model import PositionFrom, Site, SiteKind, SiteStatus, Stop
+from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
 from surveyapp.ui.session import Pick
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import WIDE_DP
@@ -102,30 +102,6 @@ def test_a_held_place_becomes_a_lead(pilot: Pilot) -> None:
     assert lead.position_from is PositionFrom.PLAN
     assert (lead.lat_deg, lead.lon_deg) == pytest.approx((lat_deg, lon_deg), abs=A_METRE_DEG)
     assert any(mark.site.id == lead.id for mark in plan_view(pilot).marks.sites)
-
-
-def test_a_held_place_becomes_a_landmark_that_a_compass_is_checked_against(pilot: Pilot) -> None:
-    """One touch places it, Undo takes it away; placed again, the check is against its bearing."""
-    view = plan_view(pilot)
-    pilot.touch("Fit")
-    at = in_window(view, -60, 90)
-    hold(pilot, at)
-    pilot.touch("Landmark for")
-    assert [mark.site.name for mark in view.marks.sites].count("Landmark 1") == 1
-    pilot.touch("Undo")
-    assert all(mark.site.name != "Landmark 1" for mark in plan_view(pilot).marks.sites)
-    hold(pilot, at)
-    pilot.touch("Landmark for")
-    landmark, stop = site_named(pilot, "Landmark 1"), pilot.session.stop
-    tap(pilot, mark_of(pilot, "Landmark 1"))
-    pilot.touch("Check a compass against it")
-    for key in "90":
-        pilot.touch_key(key)
-    azimuth = GEOD.inv(stop.lon_deg, stop.lat_deg, landmark.lon_deg, landmark.lat_deg)[0] % 360
-
-    assert landmark.kind is SiteKind.LANDMARK
-    assert landmark.position_from is PositionFrom.PLAN
-    assert pilot.says(f"{azimuth:.0f}° true")
 
 
 def test_a_held_place_takes_the_current_stop_and_undo_brings_it_back(pilot: Pilot) -> None:
