@@ -74,7 +74,8 @@ def type_and_tell(path: Path, told: int) -> None:
 
 
 def main() -> None:
-    """Fork a typist for each path that is asked for."""
+    """Fork a typist for each path that is asked for; what it imports is there before."""
+    form_named("speed_run")
     for line in sys.stdin:
         child = os.fork()
         if child == 0:
