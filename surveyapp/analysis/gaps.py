@@ -82,9 +82,11 @@ class RouteCover:
         if self.continuous:
             return f"Cover is continuous at {level} along all {way}."
         longest = self.gaps[0]
-        count = "One gap" if len(self.gaps) == 1 else f"{len(self.gaps)} gaps"
+        length = f"{longest.length_m:.0f} m"
         where = f" ({longest.place_text})" if longest.place_text else ""
-        return f"{count} along {way}: the longest, {longest.length_m:.0f} m{where}."
+        if len(self.gaps) == 1:
+            return f"One gap of {length} along {way}{where}."
+        return f"{len(self.gaps)} gaps along {way}: the longest, {length}{where}."
 
 
 def gaps_between(

@@ -51,7 +51,8 @@ def test_the_gap_lies_where_the_levels_say() -> None:
     assert found.gaps[0].to_m == pytest.approx(300.0, abs=6.0)
     assert found.gaps[0].place_text == "Mill Street"
     assert not found.continuous
-    assert "One gap along 400 m" in found.sentence
+    assert found.sentence.startswith("One gap of ")
+    assert " along 400 m" in found.sentence
 
 
 def test_continuous_is_said_only_where_every_place_has_the_chance() -> None:

@@ -50,11 +50,11 @@ class PlanPage(AskingPage):
     picture_told = StringProperty("")
     bar_text = StringProperty("")
     bar_px = NumericProperty(0)
+    blank = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._plane: Any = None
         self._rows: Any = None
-        self._blank = False
         self._ground_key: Any = None
         self._found: list[Any] = []
         self._at: LatLon | None = None
@@ -88,7 +88,7 @@ class PlanPage(AskingPage):
             self.take_off()
             self.view.fit()
         self._follow()
-        self._blank = not self.attribution and self.view.marks.box_m() is None
+        self.blank = not self.attribution and self.view.marks.box_m() is None
         self._show_pick()
         self._list_sites()
 
@@ -182,7 +182,7 @@ class PlanPage(AskingPage):
 
     def tapped(self, east_m: float, north_m: float) -> None:
         """A tap answers what was asked for, measures, or shows what lies there."""
-        if self._blank:
+        if self.blank:
             return  # nothing is drawn, so no place on it means anything
         if self.session.pick is not None:
             self.session.give_pick(*self._world(east_m, north_m))
@@ -197,7 +197,7 @@ class PlanPage(AskingPage):
 
     def held_at(self, east_m: float, north_m: float) -> None:
         """A place was held: offer what can be put there."""
-        if self.session.pick is None and not self.measuring and not self._blank:
+        if self.session.pick is None and not self.measuring and not self.blank:
             self._clear()
             self._at = self._world(east_m, north_m)
             self.view.cross = (east_m, north_m)
@@ -252,7 +252,7 @@ class PlanPage(AskingPage):
         self.view.cross, self.view.line, self.card = (), (), self._hint()
 
     def _hint(self) -> Card:
-        if self._blank:
+        if self.blank:
             return BLANK
         if self.session.pick is not None:
             return PICK_HINT
