@@ -96,8 +96,8 @@ def doubts_of(finding: Finding, pairs: Sequence[Pair]) -> tuple[str, ...]:
         )
     if 2 <= len(pairs) < fewest_pairs():
         told.append(
-            f"{len(pairs)} pairs cannot show a difference at {LEVEL:.0%}: the exact test needs "
-            f"{fewest_pairs()}."
+            f"{len(pairs)} pairs cannot show a difference at {100 * LEVEL:.0f} %: the exact test "
+            f"needs {fewest_pairs()}."
         )
     return tuple(told)
 

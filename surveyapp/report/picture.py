@@ -17,7 +17,7 @@ from surveyapp.report.plan import Plan, lay_out
 from surveyapp.report.plan_names import Name, mark_rooms, place_names, place_site_names, room_of
 from surveyapp.report.plan_svg import BAR_STEPS_M
 from surveyapp.report.told import picture_facts
-from surveyapp.report.words import joined, shortened
+from surveyapp.report.words import capital, joined, shortened
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 WIDTH_PX, HEIGHT_PX = 1200, 1500
 PER_INCH = 100
 EDGE_PX = 60
-PLAN_PX = (1080, 800)
+PLAN_PX = (1080, 720)
 LINE_PX, GAP_PX = 29.0, 9.0
 POINT = 72.0 / PER_INCH  # points in a pixel
 
@@ -59,8 +59,11 @@ def draw_summary(figure: Figure, account: Account) -> None:
         top += PLAN_PX[1] + 34
     main = account.comparisons[0][0] if account.comparisons else None
     drawn = main is not None and bool(main.pairs)
+    facts = picture_facts(account)
+    if plan is None:
+        facts.append("Nothing of this survey has a position, so there is no plan.")
     y = float(top + 12)
-    for lines in _fitting(picture_facts(account), 56 if drawn else 92, HEIGHT_PX - 100 - top):
+    for lines in _fitting(facts, 56 if drawn else 92, HEIGHT_PX - 112 - top):
         for line in lines:
             _text(figure, EDGE_PX, y, line, 20.5)
             y += LINE_PX
@@ -74,7 +77,18 @@ def draw_summary(figure: Figure, account: Account) -> None:
         axes.xaxis.label.set_fontsize(17 * POINT)
     if invented:
         _text(figure, WIDTH_PX - EDGE_PX, 66, INVENTED, 22, DAY.accent, bold=True, right=True)
+    if plan is not None:
+        _text(figure, EDGE_PX, HEIGHT_PX - 72, signs_told(account, plan), 17, DAY.soft)
     _text(figure, EDGE_PX, HEIGHT_PX - 44, account.record.ground.attribution, 17, DAY.soft)
+
+
+def signs_told(account: Account, plan: Plan) -> str:
+    """What the plan's signs mean, those that are there: whoever meets the picture has no report."""
+    said = ["Diamond: a site, an arc each panel's beam"] * bool(plan.sites)
+    grid = "" if account.record.exact_places else ", moved to a grid"
+    said += [f"circle: a stop{grid}"] * bool(plan.stops)
+    said += ["thin line: a sighting"] * bool(plan.rays)
+    return capital(f"{'; '.join(said)}.")
 
 
 def _subtitle(account: Account) -> str:

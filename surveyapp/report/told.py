@@ -58,6 +58,7 @@ def picture_facts(account: Account) -> list[str]:
         _speeds(account),
         _settled(account),
         _lost(account),
+        _doubts(account).replace("listed below", "told in the report"),
     ]
     return [tidy(fact) for fact in facts if fact]
 

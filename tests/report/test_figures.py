@@ -15,8 +15,9 @@ from surveyapp.report.account import Account
 from surveyapp.report.cover_figure import cover_caption
 from surveyapp.report.figure_look import check_matplotlib
 from surveyapp.report.look import DAY
-from surveyapp.report.picture import summary_picture
+from surveyapp.report.picture import signs_told, summary_picture
 from surveyapp.report.plan import lay_out
+from surveyapp.report.told import picture_facts
 from tests.report.reading_pages import Page
 
 
@@ -101,3 +102,13 @@ def test_the_map_of_cover_explains_the_signs_it_shows_and_no_others(account: Acc
     assert ("dot" in caption) == bool(account.cover.cover.measured)
     assert cover_caption(unread, plan).endswith("This is a model; nothing of it was measured.")
     assert "dot" not in cover_caption(unread, plan)
+
+
+def test_the_summary_picture_speaks_for_itself(account: Account) -> None:
+    """Who meets it has no report: it tells its signs and how many doubts there are."""
+    assert f"{len(account.doubts)} doubts are told in the report." in picture_facts(account)
+    plan = lay_out(account.record)
+    assert plan is not None
+    assert signs_told(account, plan) == (
+        "Diamond: a site, an arc each panel's beam; circle: a stop; thin line: a sighting."
+    )
