@@ -83,6 +83,8 @@ def pointing(sample: HeadingSample, axis: Axis) -> Pointing:
     up = _up(sample.gravity_m_s2)
     elevation_deg = _elevation(up, axis)
     total_nt = 1000.0 * _length(sample.field_ut)
+    if not math.isfinite(total_nt):
+        raise NoAnswer("The compass gives no numbers: type the bearing, or take it by two points.")
     if not FIELD_NT[0] <= total_nt <= FIELD_NT[1]:
         raise NoAnswer(
             f"The magnetic field reads {total_nt / 1000:.0f} microtesla, which Earth's is nowhere: "

@@ -14,6 +14,7 @@ from surveyapp.sensors.permissions import FixedPermissions, Permissions, real_pe
 from surveyapp.sensors.phone_radio import AndroidPhoneRadio, FakePhoneRadio, PhoneRadio
 from surveyapp.sensors.port import Sensor
 from surveyapp.sensors.position import AndroidPosition, FakePosition
+from surveyapp.sensors.screen_edges import AndroidEdges, FixedEdges, ScreenEdges
 from surveyapp.sensors.tilt import FakeTilt, PlyerTilt
 from surveyapp.sensors.vibration import FakeVibration, PlyerVibration, Vibration
 
@@ -33,6 +34,7 @@ class Sensors:
     vibration: Vibration = field(default_factory=FakeVibration)
     phone_radio: PhoneRadio = field(default_factory=_no_radio)
     permissions: Permissions = field(default_factory=FixedPermissions)
+    edges: ScreenEdges = field(default_factory=FixedEdges)
 
 
 def real_sensors(clock: Callable[[], datetime]) -> Sensors:
@@ -45,4 +47,5 @@ def real_sensors(clock: Callable[[], datetime]) -> Sensors:
         vibration=PlyerVibration(),
         phone_radio=AndroidPhoneRadio(),
         permissions=real_permissions(),
+        edges=AndroidEdges(),
     )

@@ -24,6 +24,7 @@ from surveyapp.sensors.android import on_android
 from surveyapp.store.notebook import Notebook, utc_now
 from surveyapp.store.opening import judge_whole, open_file
 from surveyapp.ui.daily import DailyBackup
+from surveyapp.ui.kept_clear import KeptClear
 from surveyapp.ui.kivy_ticks import KivyTicks
 from surveyapp.ui.notebooks import Notebooks, is_new
 from surveyapp.ui.router import Router
@@ -65,6 +66,7 @@ class SurveyApp(App):
         self._sensors = sensors or sensors_of_machine(clock)
         self._transition = transition or NoTransition()
         self._notebooks: Notebooks | None = None
+        self._clear: KeptClear | None = None
         self.session: Session | None = None
         self.router: Router | None = None
 
@@ -92,6 +94,8 @@ class SurveyApp(App):
                 return self.build()
             return EmptyState(title=NOT_OPENED, text=str(error))
         self._begin()
+        if self._sensors is not None:
+            self._clear = KeptClear(shell, self._sensors.edges)
         return shell
 
     def _open(self, path: Path) -> Notebook:
@@ -152,6 +156,11 @@ class SurveyApp(App):
         self.session.attempt(self.session.redo if "shift" in modifiers else self.session.undo)
         return True
 
+    def on_resume(self) -> None:
+        """The bars may have changed meanwhile."""
+        if self._clear is not None:
+            self._clear.ask()
+
     def on_pause(self) -> bool:
         """Each keystroke is on disk already, so there is nothing to save: just wait."""
         return True
@@ -159,6 +168,8 @@ class SurveyApp(App):
     def on_stop(self) -> None:
         """Close the notebook."""
         Window.unbind(on_keyboard=self.on_key)
+        if self._clear is not None:
+            self._clear.rest()
         if self.session is not None:
             self._daily.rest()
             self.session.senses.rest()

@@ -155,13 +155,13 @@ class Phone:
         self.started: list[Any] = []
         self.heard: list[Callable[..., None]] = []
         self.store = Store(folder)
-        activity = SimpleNamespace(
+        self.activity = SimpleNamespace(
             getSystemService=self.services.get,
             getContentResolver=lambda: self.store,
             startActivityForResult=lambda intent, request: self.started.append((intent, request)),
         )
         self.classes: dict[str, Any] = {
-            "org.kivy.android.PythonActivity": SimpleNamespace(mActivity=activity),
+            "org.kivy.android.PythonActivity": SimpleNamespace(mActivity=self.activity),
             "android.os.Build$VERSION": SimpleNamespace(SDK_INT=sdk),
             "android.os.Looper": SimpleNamespace(getMainLooper=lambda: "main"),
             "android.os.SystemClock": SimpleNamespace(elapsedRealtime=lambda: 10_000),

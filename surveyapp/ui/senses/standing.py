@@ -75,6 +75,8 @@ class Standing:
         self.rest()
         how = PositionFrom.SENSOR
         self._senses.session.set_position(mean.lat_deg, mean.lon_deg, mean.sigma_m, how)
+        if mean.doubts:
+            self._senses.session.say(joined(mean.doubts))
 
     def rest(self) -> None:
         """Let the receiver rest."""
@@ -121,6 +123,9 @@ class Standing:
         self._changed()
 
     def _settled(self, mean: StandingMean) -> bool:
+        """Good enough to be taken by itself: never from a receiver that only repeats itself."""
+        if len({(one.lat_deg, one.lon_deg) for one in self._samples}) < 2:
+            return False
         good = mean.used >= 3 and mean.sigma_m <= SETTLED_M and not mean.doubts
         return good or self._ticked * EVERY_S >= SETTLED_AFTER_S
 

@@ -107,6 +107,7 @@ class EntrySheet(Sheet):
 
     def choose(self, value: str) -> None:
         """A choice is taken, and the cursor moves on."""
+        self.session.senses.buzz()
         self.state.remember()
         self.state.put(self.state.focus, value)
         self.state.step(1)
