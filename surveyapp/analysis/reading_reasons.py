@@ -94,8 +94,8 @@ def _line_of_sight(leg: LegLink, found: LegLevels, expected: Expected) -> Iterat
     where = f"at {frequency_words(leg.mhz)}"
     evidence = (
         Line("blocked line of sight", -found.blocking_db, "dB", f"TR 38.901, {distance:.0f} m"),
-        Line("chance before reading", 100.0 * (1.0 - told), "%", _who_told(leg)),
-        Line("chance with the reading", 100.0 * found.blocked, "%", ""),
+        Line("blocked, before the reading", 100.0 * (1.0 - told), "%", _who_told(leg)),
+        Line("blocked, with the level read", 100.0 * found.blocked, "%", ""),
     )
     site = leg.candidate.site_name or leg.candidate.name
     cost = f"that costs {found.blocking_db:.0f} dB {where}"
@@ -103,8 +103,10 @@ def _line_of_sight(leg: LegLink, found: LegLevels, expected: Expected) -> Iterat
         words = f"You noted the view to {site} as blocked: {cost}."
     elif leg.candidate.view is None and leg.candidate.los_probability is not None and told < 0.5:
         words = f"A building stands between you and {site}: {cost}."
+    elif found.blocked >= PROBABLE:
+        words = f"Most likely something blocks the line to {site} ({found.blocked:.0%}): {cost}."
     else:
-        words = f"Something may block the line to {site} ({found.blocked:.0%}): {cost}."
+        words = f"Something may block the line to {site} ({found.blocked:.0%} likely): {cost}."
     yield Reason(
         cause=Cause.BLOCKED,
         words=words,
@@ -149,7 +151,7 @@ def _beam(leg: LegLink, found: LegLevels, turned: float) -> Iterator[Reason]:
         evidence=(
             Line("panel's pattern", found.gain_db, "dB", "TR 38.901 table 7.3-1"),
             Line(
-                "off boresight", off, "deg", f"azimuth noted {leg.candidate.azimuth_deg or 0:.0f}"
+                "off boresight", off, "deg", f"azimuth noted {leg.candidate.azimuth_deg or 0:.0f}°"
             ),
             Line("beamwidth", leg.candidate.beamwidth_deg, "deg", ""),
         ),
@@ -166,7 +168,7 @@ def _turned(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Iterato
         yield Reason(
             cause=Cause.WRONG_AZIMUTH,
             words=f"The azimuth of {name} may be noted wrong: {noted:.0f}° is noted, {fits} "
-            f"({turn.probability:.0%}).",
+            f"({turn.probability:.0%} likely).",
             probability=turn.probability,
             effect=turn.gain_change_db(off_deg(leg), off_deg(leg, turn.likely_deg)),
             evidence=turn.evidence,
@@ -198,7 +200,7 @@ def _other_sector(leg: LegLink, expected: Expected) -> Iterator[Reason]:
         what = "a sector that the notebook does not list" if unlisted else other.name
         yield Reason(
             cause=Cause.UNLISTED if unlisted else Cause.OTHER_SECTOR,
-            words=f"It may come from {what} ({other.probability:.0%}).",
+            words=f"It may come from {what} ({other.probability:.0%} likely).",
             probability=other.probability,
             effect=apart,
             evidence=(

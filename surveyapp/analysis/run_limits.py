@@ -64,7 +64,8 @@ def _far_server(case: RunCase) -> Iterator[Reason]:
     ]
     words = (
         f"The server, {case.run.server_place or 'far away'}, is {distance / 1000.0:.0f} km away: "
-        f"no ping below {lowest:.0f} ms is possible, and over such a way few streams fill the link."
+        f"no ping below {lowest:.0f} ms is possible, and a test seldom fills the link over such a "
+        "way. Test against a nearer one."
     )
     if nearer:
         best, far = max(nearer, key=lambda pair: pair[0].down_mbps or 0.0)

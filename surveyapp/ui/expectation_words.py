@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from surveyapp.geometry.serving_values import NONE_NAME
@@ -149,15 +149,23 @@ def off_of(value: Expected) -> int:
 def reason_views(reasons: Sequence[Reason], as_rate: bool) -> tuple[ReasonView, ...]:
     """Reasons in order; of a rate the effect is the share that is left."""
     return tuple(
-        ReasonView(with_minus(reason.words), (*_effect(reason, as_rate), *figures(reason.evidence)))
-        for reason in reasons
+        ReasonView(with_minus(reason.words), _evidence(reason, as_rate)) for reason in reasons
     )
+
+
+def _evidence(reason: Reason, as_rate: bool) -> tuple[Figure, ...]:
+    """What a reason does to the value, then what speaks for it; the same number is told once."""
+    effect, lines = _effect(reason, as_rate), reason.evidence
+    first = lines[0] if lines else None
+    if effect and not as_rate and first is not None and first.number == reason.effect:
+        return (replace(effect[0], note=with_minus(first.note)), *figures(lines[1:]))
+    return (*effect, *figures(lines))
 
 
 def _effect(reason: Reason, as_rate: bool) -> tuple[Figure, ...]:
     if as_rate:
         left = f"{number(100.0 * reason.effect, 0)} %"
-        return (Figure("Leaves of the rate", left),) if reason.effect < SOME else ()
+        return (Figure("Brings the rate down to", left),) if reason.effect < SOME else ()
     change = f"{reason.effect:+.0f} dB".replace("-", MINUS)
     sure = reason.probability > SURE
     return (Figure("Moves the level by" if sure else "Moves the level, if so, by", change),)
