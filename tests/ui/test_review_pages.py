@@ -74,6 +74,29 @@ def test_an_accepted_doubt_is_shown_as_accepted_and_can_be_doubted_again(full: P
     assert full.says(f"{before} open, 0 accepted")
 
 
+def test_all_doubts_of_one_kind_are_accepted_at_once_and_doubted_again(full: Pilot) -> None:
+    """Twenty sectors not settled are not twenty touches; another kind stays open."""
+    blur_stop_2(full)
+    touch("Review", "Doubts")(full)
+    reviewed(full)
+    page = full.app.root.ids.manager.get_screen("doubts")
+    every = len(page.items)
+    full.touch("Sector not settled · ")
+    harness.frames(8)
+    count = len(page.items)
+    assert 1 < count < every
+    full.touch(f"Accept all {count}")
+    reviewed(full)
+    assert all(item.accepted for item in page.items)
+    full.touch("All · ")
+    harness.frames(8)
+    assert sum(item.accepted for item in page.items) == count
+    touch("Sector not settled · ", f"Doubt all {count} again")(full)
+    reviewed(full)
+
+    assert full.session.notebook.setting("accepted_doubts") == []
+
+
 def test_the_day_shows_only_what_its_filter_lets_through(full: Pilot) -> None:
     """Readings of Phone B alone, then all again; the button says what is shown."""
     touch("Filter", "Readings", "Phone B")(full)

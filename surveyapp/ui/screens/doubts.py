@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
@@ -18,6 +19,7 @@ from surveyapp.ui.widgets.row_list import RowList
 
 ACCEPT = [Choice(value="accept", label="Accept it", icon="done")]
 AGAIN = [Choice(value="again", label="Accepted: doubt it again", icon="undo")]
+ACCEPT_ALL, AGAIN_ALL = "accept", "again"
 WAITING = "Still asking of every stop which sector served."
 
 
@@ -71,6 +73,7 @@ class DoubtsPage(ReviewedPage):
     items = ListProperty([])
     kinds = ListProperty([])
     kind = StringProperty(ALL)
+    bulk = ListProperty([])
     nothing = StringProperty("")
 
     def refresh(self) -> None:
@@ -85,6 +88,7 @@ class DoubtsPage(ReviewedPage):
             self.kind = ALL
         self.items = doubt_items(scenes, doubts, accepted, self.kind)
         open_now = sum(not item.accepted for item in self.items)
+        self.bulk = bulk_choices(self.kind, open_now, len(self.items) - open_now)
         reviewer = self.session.reviewer
         fresh = survey is not None and reviewer.is_fresh(survey.id)
         waiting = "" if fresh else f". {reviewer.problem or WAITING}"
@@ -102,10 +106,28 @@ class DoubtsPage(ReviewedPage):
 
     def toggle(self, item: DoubtItem) -> None:
         """Accept a doubt, or doubt it again."""
+        self._toggle([item])
+
+    def toggle_all(self, value: str) -> None:
+        """Accept all open doubts of the kind shown, or doubt all accepted ones again."""
+        self._toggle([item for item in self.items if item.accepted == (value == AGAIN_ALL)])
+
+    def _toggle(self, items: Sequence[DoubtItem]) -> None:
         notebook = self.session.notebook
-        kept: Any = toggled(item.doubt, notebook.setting(ACCEPTED, []))
+        kept: Any = notebook.setting(ACCEPTED, [])
+        for item in items:
+            kept = toggled(item.doubt, kept)
         if self.session.attempt(lambda: notebook.keep_setting(ACCEPTED, kept)):
             self.session.changed.fire()
+
+
+def bulk_choices(kind: str, still_open: int, accepted: int) -> list[Choice]:
+    """What can be done with all doubts of one kind at once; with all kinds, nothing."""
+    if kind == ALL:
+        return []
+    accept = Choice(value=ACCEPT_ALL, label=f"Accept all {still_open}", icon="done")
+    again = Choice(value=AGAIN_ALL, label=f"Doubt all {accepted} again", icon="undo")
+    return [accept] * (still_open > 1) + [again] * (accepted > 1)
 
 
 load_kv(__file__)
