@@ -207,6 +207,32 @@ def test_a_failing_write_is_told_and_tried_again_until_it_works(
     assert not ready.says("Not on disk yet")
 
 
+def test_a_disk_truly_full_keeps_the_entry_and_saves_it_once_there_is_room(
+    ready: Pilot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """SQLite itself refuses to grow: neither keystroke, Save nor Close loses the remark."""
+    monkeypatch.setattr(keeper, "AGAIN_AFTER_S", 0.05)
+    notebook, words = ready.session.notebook, "The bus stood in the beam. " * 800
+    ready.touch("Remark")
+    ready.touch("Other")
+    (pages,) = notebook._connection.one("PRAGMA page_count")
+    notebook._connection.one(f"PRAGMA max_page_count = {pages}")
+    ready.router.sheets[-1].ids.pane.ids.line.text = words  # as a paste puts it
+    frames(2)
+    for word in ("Save", "Close"):
+        assert ready.says("Not on disk yet, trying again: The disk that holds"), word
+        ready.touch(word)
+        assert ready.router.sheets[-1].state.text("text") == words
+    assert notebook.count(Remark) == 0
+
+    notebook._connection.one("PRAGMA max_page_count = 1000000")
+    wait(0.2)
+    assert not ready.says("Not on disk yet")
+    assert notebook.drafts()[0].fields["text"] == words
+    ready.touch("Save")
+    assert notebook.all(Remark)[0].text == words.strip()
+
+
 def test_the_page_goes_on_following_the_theme_after_a_sheet_was_closed(ready: Pilot) -> None:
     """Only the closed sheet's own widgets let go."""
     ready.touch("Remark")
