@@ -204,7 +204,7 @@ def _other_sector(leg: LegLink, expected: Expected) -> Iterator[Reason]:
             probability=other.probability,
             effect=apart,
             evidence=(
-                Line(leg.candidate.name, 100.0 * leg.ranked.probability, "%", "most likely"),
+                Line(leg.candidate.name, 100.0 * leg.ranked.probability, "%", "likeliest of the listed"),
                 Line(other.name, 100.0 * other.probability, "%", "serving answer"),
             ),
         )

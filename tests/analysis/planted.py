@@ -40,6 +40,13 @@ class Named:
     words: str
 
 
+def table_of(rows: Sequence[Named]) -> str:
+    """The table of planted against named."""
+    lines = [f"{'planted':14} {'where':28} {'named as':>8}  in words"]
+    lines += [f"{one.trouble:14} {one.where:28} {one.rank or '-':>8}  {one.words}" for one in rows]
+    return "\n".join(lines)
+
+
 def named(day: Day) -> list[Named]:
     """All planted troubles against what was named, entry by entry where each shows."""
     found = []

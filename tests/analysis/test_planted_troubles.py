@@ -2,20 +2,51 @@
 
 from __future__ import annotations
 
-from surveyapp.analysis.doubts import DoubtKind, survey_doubts
+from surveyapp.analysis.doubts import DoubtKind, doubts_at, survey_doubts
 from surveyapp.geometry.geodesy import angle_between_deg
+from surveyapp.model import Rat, Reading
+from surveyapp.ui.verdicts import verdicts
 from tests.analysis.demo_day import Day
-from tests.analysis.planted import DEMANDED, named
+from tests.analysis.planted import DEMANDED, named, table_of
 
 FACING_DEG = 22.5  # half a step of what a surveyor notes of a panel's turn
 
 
 def test_every_planted_trouble_is_the_first_or_second_reason(day: Day) -> None:
-    """Blocked stop, wrong azimuth, far server, few carriers, wild jitter, lost 5G."""
-    found = [one for one in named(day) if one.trouble in DEMANDED]
+    """Blocked stop, wrong azimuth, far server, few carriers, wild jitter, lost 5G.
+
+    Prints the table of planted against named (`pytest -s` shows it).
+    """
+    every = named(day)
+    print(table_of(every))
+    found = [one for one in every if one.trouble in DEMANDED]
 
     assert {one.trouble for one in found} == DEMANDED
     assert [one for one in found if one.rank not in (1, 2)] == []
+
+
+def test_every_reading_and_run_shows_what_was_to_be_expected(day: Day) -> None:
+    """A band on every strip: each leg of each reading, each run's download and ping."""
+    shown = 0
+    for scene, expected in zip(day.scenes, day.expectations, strict=True):
+        told = verdicts(expected, doubts_at(scene, expected.answers))
+        legs = {rat for reading in scene.readings for rat in _rats(reading)}
+        for row in (*scene.readings, *scene.speed_runs):
+            matters = told[row.id].matters
+            wanted = _rats(row) if isinstance(row, Reading) else {"Download", "Ping"}
+
+            assert {matter.label.removesuffix(" leg") for matter in matters} == wanted
+            assert [one.label for one in matters if one.strip.expected is None] == []
+            assert all(one.verdict != "Cannot tell what to expect" for one in matters)
+            shown += len(matters)
+        assert legs
+    print(f"{shown} strips over both visits")
+    assert shown > 200
+
+
+def _rats(reading: Reading) -> set[str]:
+    """The legs a reading shows, as the sheets name them."""
+    return {{Rat.NR: "5G", Rat.LTE: "LTE"}[carrier.rat] for carrier in reading.carriers}
 
 
 def test_a_cause_is_not_cried_where_it_is_not(day: Day) -> None:

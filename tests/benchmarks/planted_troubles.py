@@ -11,7 +11,7 @@ from pathlib import Path
 
 from surveyapp.demo.write import write_demo
 from tests.analysis.demo_day import day_of
-from tests.analysis.planted import named
+from tests.analysis.planted import named, table_of
 
 
 def main() -> None:
@@ -19,9 +19,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         day = day_of(write_demo(Path(folder) / "survey_demo"))
     rows = named(day)
-    print(f"{'planted':14} {'where':28} {'named as':>8}  in words")
-    for row in rows:
-        print(f"{row.trouble:14} {row.where:28} {row.rank or '-':>8}  {row.words}")
+    print(table_of(rows))
     hits = sum(row.rank in (1, 2) for row in rows)
     print(f"{hits} of {len(rows)} named as first or second reason")
 
