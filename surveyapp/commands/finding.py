@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from surveyapp.errors import NotFound
-from surveyapp.model import Device, Reading, Site, Stop, Survey
+from surveyapp.model import Device, Site, Stop, Survey
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import PhoneOffset
@@ -66,7 +66,7 @@ def learned_offsets(notebook: Notebook) -> dict[str, PhoneOffset]:
     """What each phone shows too much, learned from all pairs in the notebook."""
     from surveyapp.analysis.phone_offset import offsets_from_readings
 
-    return offsets_from_readings(notebook.all(Reading))
+    return offsets_from_readings(notebook.paired_readings())
 
 
 def _one(name: str, named: list[tuple[str, Found]], kind: str, notebook: Notebook) -> Found:

@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import Any, Self, TypeVar, cast
 
 from surveyapp.errors import InvalidValue, NotFound
-from surveyapp.model import Draft, Photo, Row, Stop, StopScene, Survey
+from surveyapp.model import Draft, Photo, Reading, Row, Stop, StopScene, Survey
 from surveyapp.store.connection import Connection
 from surveyapp.store.drafts import Drafts, Settings
 from surveyapp.store.exchange import Exchange
@@ -21,7 +21,7 @@ from surveyapp.store.photos import PhotoFolder
 from surveyapp.store.place_names import KeptPlaceNames
 from surveyapp.store.rows import kind_of
 from surveyapp.store.scene import Scenes
-from surveyapp.store.stop_columns import stop_levels, stop_places
+from surveyapp.store.stop_columns import paired_stops, stop_levels, stop_places
 from surveyapp.store.tables import Tables
 from surveyapp.store.values import take_time
 from surveyapp.store.writing import (
@@ -263,6 +263,11 @@ class Notebook(Exchange, Keeping, KeptPlaceNames):
     def stop_levels(self, survey_id: str) -> list[tuple[str, float]]:
         """(stop's id, RSRP in dBm) of each of a survey's readings (see store/stop_columns)."""
         return stop_levels(self._connection, survey_id)
+
+    def paired_readings(self) -> list[Reading]:
+        """The readings of all stops where two phones or more were read, in time, as far back as
+        PAIRED_SURVEYS: what is learned of the phones comes from these."""
+        return self.all(Reading, stop_id=paired_stops(self._connection))
 
     def next_stop_number(self, survey_id: str) -> int:
         """The number of the next stop of a survey, counting from 1."""

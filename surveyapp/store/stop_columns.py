@@ -29,6 +29,27 @@ WHERE stop.survey_id = ? AND stop.deleted_utc IS NULL AND reading.deleted_utc IS
 """
 
 
+PAIRED_SURVEYS = 40
+"""From so many of the newest surveys pairs of phones are looked for, our choice: what a phone
+shows too much changes with its software, and a notebook kept for years must not be read whole."""
+
+_PAIRED = """
+SELECT reading.stop_id FROM reading
+WHERE reading.deleted_utc IS NULL AND reading.stop_id IN (
+    SELECT stop.id FROM stop WHERE stop.deleted_utc IS NULL AND stop.survey_id IN (
+        SELECT id FROM survey WHERE deleted_utc IS NULL
+        ORDER BY created_utc DESC, rowid DESC LIMIT ?
+    )
+)
+GROUP BY reading.stop_id HAVING count(DISTINCT reading.device_id) > 1
+"""
+
+
+def paired_stops(connection: Connection) -> list[str]:
+    """The ids of stops of the newest surveys where two phones or more were read."""
+    return [row[0] for row in connection.rows(_PAIRED, (PAIRED_SURVEYS,))]
+
+
 def stop_places(connection: Connection, survey_id: str) -> list[tuple[str, float, float]]:
     """(id, lat_deg, lon_deg) of a survey's stops that have a position, in their order."""
     return cast("list[tuple[str, float, float]]", connection.rows(_PLACES, (survey_id,)))

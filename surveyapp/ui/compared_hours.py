@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from surveyapp.analysis.runs import Quantity
-from surveyapp.model import Reading, StopScene, Survey
+from surveyapp.model import StopScene, Survey
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entries.field import Choice
 
@@ -50,7 +50,7 @@ def runs_by_hour(path: Path, subject: str, leave: Callable[[], bool]) -> RunsByH
             if leave():
                 return None
             scenes.append(notebook.stop_scene(stop.id))
-        offsets = offsets_from_readings(notebook.all(Reading))
+        offsets = offsets_from_readings(notebook.paired_readings())
     run_here = [scene for scene in scenes if scene.speed_runs]
     served = sectors_served(run_here, offsets)
     return None if leave() else RunsByHour(tuple(run_here), served)

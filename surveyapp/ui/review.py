@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from surveyapp.model import Reading, Stop, StopScene
+from surveyapp.model import Stop, StopScene
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.background import Background
 
@@ -53,6 +53,6 @@ def reviewed(path: Path, survey_id: str, leave: Callable[[], bool]) -> Review | 
             if leave():
                 return None
             scenes.append(notebook.stop_scene(stop.id))
-        offsets = offsets_from_readings(notebook.all(Reading))
+        offsets = offsets_from_readings(notebook.paired_readings())
     view = survey_view(scenes, offsets)
     return None if leave() else Review(view, survey_doubts(view))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import SurveyError
-from surveyapp.model import Reading, StopScene
+from surveyapp.model import StopScene
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.review import Reviewer
 
@@ -58,7 +58,7 @@ class ServingNow:
         from surveyapp.analysis.phone_offset import offsets_from_readings
 
         if self._offsets is None:
-            self._offsets = offsets_from_readings(self._notebook.all(Reading))
+            self._offsets = offsets_from_readings(self._notebook.paired_readings())
         return self._offsets
 
     def _work_out(self, scene: StopScene) -> Answers:
