@@ -5,18 +5,16 @@ A scene is a way to get there by touch from the Stop place of a notebook, full o
 
 from __future__ import annotations
 
-import atexit
-import shutil
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.theme import theme
+from tests.cli.test_import_runs import iperf
 from tests.ui import fake_phone, filled, harness, place_scenes, why_scenes
 from tests.ui.harness import Pilot
+from tests.ui.test_run_files import minutes as minutes_after_noon
 
 FULL = "harbour.notebook"
 
@@ -52,6 +50,13 @@ def _facing(pilot: Pilot) -> None:
     pilot.touch("Partly")
 
 
+def _next_phone(pilot: Pilot) -> None:
+    pilot.touch("Reading")
+    pilot.touch("As last")
+    for key in (*"88", "Next"):
+        pilot.touch_key(key)
+
+
 def _impossible(pilot: Pilot) -> None:
     pilot.touch("Reading")
     pilot.touch("As last")
@@ -76,6 +81,31 @@ def _files(pilot: Pilot) -> None:
 def _photo(pilot: Pilot) -> None:
     _files(pilot)
     pilot.touch("street.png")
+
+
+def _photo_told(pilot: Pilot) -> None:
+    place_scenes.picture_folder.write(pilot.session.notebook.path.parent / "camera")
+    folder = place_scenes.picture_folder.of(pilot)
+    pilot.session.notebook.keep_setting("last_folder", str(folder))
+    _touch("Photo", "at stop 1.jpg")(pilot)
+
+
+def _run_file(pilot: Pilot) -> None:
+    folder = pilot.session.notebook.path.parent / "results"
+    iperf(folder, "bend, download.json", minutes_after_noon(filled.NOW) + 12, 612.3, reverse=True)
+    pilot.session.notebook.keep_setting("last_folder", str(folder))
+    _touch("Speed run", "From a file", "bend, download.json")(pilot)
+
+
+def _run_files(pilot: Pilot) -> None:
+    _run_file(pilot)
+    pilot.touch("From a file")
+
+
+def _demo_strip(pilot: Pilot) -> None:
+    pilot.router.notebooks.now = pilot.router.notebooks.demo
+    pilot.app.root.tell_of_demo()
+    harness.wait(0.2)
 
 
 def _server(pilot: Pilot) -> None:
@@ -105,7 +135,7 @@ def _compass_check(pilot: Pilot) -> None:
 
 
 def _settling(pilot: Pilot) -> None:
-    pilot.touch("Position from this phone")
+    pilot.touch("Take position")
     harness.wait(2.5)
 
 
@@ -138,6 +168,7 @@ SCENES = [
     Scene("reading_new", _touch("Reading")),
     Scene("reading_first_phone", _touch("Reading"), empty=True),
     Scene("reading_impossible", _impossible),
+    Scene("reading_next_phone", _next_phone),
     Scene("reading_change", _touch("Phone A · 5G")),
     Scene("speed_run", _touch("Speed run")),
     Scene("speed_run_server", _server),
@@ -151,21 +182,18 @@ SCENES = [
     Scene("sighting_of_phone", _sensed, sensors=True),
     Scene("grammar", _touch("Speed run", "One line", "What one line may say")),
     Scene("photo_files", _files),
-    Scene("photo", _photo),
+    Scene("photo_damaged", _photo),
+    Scene("photo", _photo_told),
+    Scene("speed_run_files", _run_files),
+    Scene("speed_run_filled", _run_file),
+    Scene("demo_day", _demo_strip),
+    Scene("first_run", lambda pilot: pilot.router.push("first_run", again="yes"), empty=True),
+    Scene("phone_new", place_scenes.touch("Book", "Phones", "Add")),
     Scene("remark_kind", _touch("Remark")),
     Scene("remark_text", _touch("Remark", "Weather")),
     *(Scene(*place) for place in place_scenes.SCENES),
     *(Scene(*why) for why in why_scenes.SCENES),
 ]
-
-
-@cache
-def _full_notebook() -> Path:
-    """A folder with a full notebook and its photos, written once and copied for each scene."""
-    folder = Path(tempfile.mkdtemp(prefix="full-notebook-"))
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    filled.write(folder / FULL)
-    return folder
 
 
 def begin(scene: Scene, folder: Path, **look: object) -> Pilot:
@@ -176,8 +204,7 @@ def begin(scene: Scene, folder: Path, **look: object) -> Pilot:
             notebook.keep_setting("cautions_read", True)
             notebook.keep_setting("first_run_over", True)
     else:
-        shutil.copytree(_full_notebook(), folder, dirs_exist_ok=True)
-        path = folder / FULL
+        path = filled.write(folder / FULL)
     sensors = fake_phone.phone() if scene.sensors else None
     return harness.start(path, clock=lambda: filled.NOW, sensors=sensors, **look)
 

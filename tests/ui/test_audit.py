@@ -13,6 +13,7 @@ from surveyapp.ui.theme import theme
 from tests.ui import harness, scenes
 from tests.ui.audit import problems_on_screen
 from tests.ui.harness import Pilot
+from tests.ui.shown_by import SHOWN_BY, all_there_is, on_screen
 
 OF_PAGES = [(harness.PHONE, 1.0, "day"), (harness.PHONE, 2.0, "night")]
 OF_SHEETS = [
@@ -95,7 +96,8 @@ def test_a_scene_keeps_the_house_rules(scene: scenes.Scene, audited: Audited) ->
     """No small target, clipped or covered text, in any look; and Back leads home from it."""
     try:
         pilot = audited.at(scene)
-        found = []
+        expected = {what for what, name in SHOWN_BY.items() if name == scene.name}
+        found = [f"does not show {what}" for what in expected - on_screen(pilot)]
         for size, scale, name in OF_SHEETS if entry_on_top(pilot) else OF_PAGES:
             harness.Window.size = size
             theme.text_scale, theme.name = scale, name
@@ -109,3 +111,25 @@ def test_a_scene_keeps_the_house_rules(scene: scenes.Scene, audited: Audited) ->
 
     assert not found, "\n".join(found)
     assert steps < 6
+
+
+def test_every_page_and_sheet_has_its_scene() -> None:
+    """What is added to the app is audited and pictured too, in the scene named for it."""
+    assert set(SHOWN_BY) == all_there_is()
+    assert set(SHOWN_BY.values()) <= {scene.name for scene in scenes.SCENES}
+
+
+@pytest.mark.parametrize("name", ["plan", "plan_pick", "book"])
+def test_places_of_two_columns_keep_the_house_rules_beside_each_other(
+    name: str, audited: Audited
+) -> None:
+    """Laid down and on a desk, where lists stand beside the plan and the Book's sections."""
+    scene = next(scene for scene in scenes.SCENES if scene.name == name)
+    pilot = audited.at(scene)
+    found = []
+    for size in (harness.LAID_DOWN, harness.DESK):
+        harness.Window.size = size
+        harness.frames(8)
+        found += [f"{size}: {problem}" for problem in problems_on_screen(pilot.app.root)]
+    audited.leave(scene)
+    assert not found, "\n".join(found)
