@@ -2,6 +2,8 @@
 
 The map of this floor:
 
+- `start` opens the window and shows the first page as soon as can be; what that page does not
+  need (the mathematics, the answer, other pages and sheets) is imported and made after it.
 - `app` opens the notebook and wires; `shell` is the frame; `router` says what is shown.
 - `senses/` are the machine's sensors as screens and sheets ask for them (no Kivy).
 - `session` stands between screens and notebook; `events` is how it tells of changes.

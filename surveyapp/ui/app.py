@@ -24,7 +24,6 @@ from surveyapp.sensors.android import on_android
 from surveyapp.store.notebook import Notebook, utc_now
 from surveyapp.store.opening import judge_whole, open_file
 from surveyapp.ui.daily import DailyBackup
-from surveyapp.ui.kept_clear import KeptClear
 from surveyapp.ui.kivy_ticks import KivyTicks
 from surveyapp.ui.notebooks import Notebooks, is_new
 from surveyapp.ui.router import Router
@@ -38,6 +37,7 @@ from surveyapp.ui.widgets.rows import EmptyState
 
 if TYPE_CHECKING:
     from surveyapp.sensors.machine import Sensors
+    from surveyapp.ui.kept_clear import KeptClear
 
 ESCAPE, UNDO_KEY = 27, ord("z")
 PHONES = ("android", "ios")
@@ -95,6 +95,8 @@ class SurveyApp(App):
             return EmptyState(title=NOT_OPENED, text=str(error))
         self._begin()
         if self._sensors is not None:
+            from surveyapp.ui.kept_clear import KeptClear
+
             self._clear = KeptClear(shell, self._sensors.edges)
         return shell
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from surveyapp.ui.background import Background
-from surveyapp.ui.keeping import backed_up_daily
+from pathlib import Path
+
+from surveyapp.ui.background import Background, Leave
 from surveyapp.ui.senses.gathering import Ticks
 from surveyapp.ui.session import Session
 
@@ -15,7 +16,7 @@ class DailyBackup:
 
     def __init__(self, session: Session, ticks: Ticks) -> None:
         self._session = session
-        self._work = Background(session.notebook, backed_up_daily)
+        self._work = Background(session.notebook, backed_up)
         self._hour = ""
         self._end = ticks.every(LOOK_S, self.look)
 
@@ -30,3 +31,10 @@ class DailyBackup:
         """The notebook is about to be closed."""
         self._end()
         self._work.rest()
+
+
+def backed_up(path: Path, moment: str, leave: Leave) -> str | None:
+    """The day's backup, as keeping.backed_up_daily makes it; imported when its time comes."""
+    from surveyapp.ui.keeping import backed_up_daily
+
+    return backed_up_daily(path, moment, leave)

@@ -35,23 +35,34 @@ class Icon(Widget):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        draw_soon = Clock.create_trigger(self.draw, -1)  # once a frame, however often it moves
-        self.bind(pos=draw_soon, size=draw_soon, name=draw_soon, ink=draw_soon)
+        self._colour: Color | None = None
+        self._shift: Translate | None = None
+        draw_soon = Clock.create_trigger(self.draw, -1)
+        self.bind(name=draw_soon, side=draw_soon)
+        self.bind(pos=self.place, size=self.place, ink=self.place)  # its strokes stay
         draw_soon()
 
     def draw(self, *_: Any) -> None:
         """Draw the strokes afresh, scaled from the grid to the icon's size."""
         self.canvas.clear()
+        self._colour = self._shift = None
         parts = strokes().get(self.name)
         if parts is None:
             return
         with self.canvas:
-            Color(*self.ink)
+            self._colour = Color(*self.ink)
             PushMatrix()
-            Translate(self.center_x - self.side / 2, self.center_y - self.side / 2, 0)
+            self._shift = Translate(0, 0, 0)
             Scale(self.side / GRID, self.side / GRID, 1)
             self._strokes(parts)
             PopMatrix()
+        self.place()
+
+    def place(self, *_: Any) -> None:
+        """Stand in the middle of its room, in its colour."""
+        if self._colour is not None and self._shift is not None:
+            self._colour.rgba = self.ink
+            self._shift.xy = self.center_x - self.side / 2, self.center_y - self.side / 2
 
     def _strokes(self, parts: dict[str, Any]) -> None:
         width = STROKE * GRID / self.side * dp(0.5)
