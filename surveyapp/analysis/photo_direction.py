@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
+from functools import lru_cache
 
 from surveyapp.errors import SurveyError
 from surveyapp.geometry.geodesy import normalise_azimuth_deg
@@ -25,8 +26,6 @@ def true_direction_deg(photo: Photo, stop: Stop | None = None) -> float | None:
 
 
 def _declination_deg(photo: Photo, stop: Stop | None) -> float | None:
-    from surveyapp.geometry.headings import declination  # the model is read when first asked
-
     has_place = photo.lat_deg is not None and photo.lon_deg is not None
     lat_deg, lon_deg = photo.lat_deg, photo.lon_deg
     when: datetime | None = photo.time_utc
@@ -36,7 +35,15 @@ def _declination_deg(photo: Photo, stop: Stop | None) -> float | None:
             lat_deg, lon_deg = stop.lat_deg, stop.lon_deg
     if lat_deg is None or lon_deg is None or when is None:
         return None
+    return _declination_near_deg(round(lat_deg, 2), round(lon_deg, 2), when.date())
+
+
+@lru_cache(maxsize=256)
+def _declination_near_deg(lat_deg: float, lon_deg: float, day: date) -> float | None:
+    """The declination, once for each square kilometre: pictures come by the dozen."""
+    from surveyapp.geometry.headings import declination  # the model is read when first asked
+
     try:
-        return declination(lat_deg, lon_deg, when.date()).declination_deg
+        return declination(lat_deg, lon_deg, day).declination_deg
     except SurveyError:  # a day or place outside the magnetic model
         return None

@@ -47,17 +47,17 @@ class Shell(BoxLayout):
         self.router.changed.bind(self.show)
         self.session.said.bind(self.tell)
         self.bind(wide=lambda *_: self.show())
-        self._tell_of_demo()
+        self.tell_of_demo()
         self.show()
 
-    def _tell_of_demo(self) -> None:
+    def tell_of_demo(self) -> None:
         """Over every page of the demo day stands what it is, and the way back."""
         notebooks = self.router.notebooks
         if notebooks is not None and notebooks.in_demo:
             from surveyapp.ui.widgets.demo_strip import DemoStrip
 
             strip = DemoStrip()
-            strip.bind(on_leave=lambda *_: self.session.attempt(notebooks.open_own))
+            strip.bind(on_release=lambda *_: self.session.attempt(notebooks.open_own))
             self.add_widget(strip, index=len(self.children))
 
     def on_size(self, *_: Any) -> None:

@@ -59,25 +59,36 @@ def test_the_demo_day_is_another_file_and_the_way_back_is_on_every_page(
     demo = first.session.notebook.path
     assert demo == path.parent / "demo day" / "demo.notebook"
     assert first.session.notebook.count(Survey) == 2
-    assert first.says("Demo day: all invented")
+    assert first.says("Invented demo day")
     assert theme.name == "night"
     assert not first.says("I have read this")
     first.touch("Remark")
-    assert first.says("Demo day: all invented")
+    assert first.says("Invented demo day")
     harness.stop(first)
     with Notebook.open(path) as own:
         assert (own.count(Survey), own.count(Site), own.drafts()) == (0, 0, [])
         assert own.setting(IN_DEMO)
     again = harness.start(path, clock=lambda: NOW)
     assert again.session.notebook.path == demo
-    again.touch("My notebook")
+    again.touch("Invented demo day")
     harness.until(lambda: again.session.notebook.path == path)
-    assert not again.says("Demo day: all invented")
+    assert not again.says("Invented demo day")
     again.touch("Start the first stop here")
     first.app = again.app  # the one to be closed
 
     assert again.session.notebook.count(Survey) == 1
     assert Notebooks(path).demo.is_file()
+
+
+def test_the_book_leads_to_it_again(pilot: Pilot) -> None:
+    """With stops in the notebook too; in the demo day it would lead nowhere else."""
+    pilot.touch_at(180, 500)
+    pilot.touch("Book")
+    pilot.touch("First steps")
+    assert pilot.says("A stop is where you stand still.")
+    pilot.touch("Start a stop here")
+
+    assert pilot.says("Stop 2")
 
 
 def test_a_damaged_demo_day_does_not_keep_one_from_the_own_notebook(path: Path) -> None:

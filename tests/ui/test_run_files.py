@@ -45,7 +45,7 @@ def test_two_files_and_pasted_ping_fill_one_run_for_review(full: Pilot, tmp_path
         full.touch(name)
     Clipboard.copy(LINUX)
     full.touch("Paste")
-    wanted = ("612.34 Mbps", "48 Mbps", "18 ms", "3 ms", "20 %", "7 segments")
+    wanted = ("612.34 Mbit/s", "48 Mbit/s", "18 ms", "3 ms", "20 %", "7 segments")
     unseen = [text for text in wanted if not full.says(text)]
     full.router.sheets[-1].put("server", "Turku, FI")
     assert unseen == []

@@ -11,7 +11,7 @@ from surveyapp.ui.book.section import Section, made_section
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401
 
-CAUTIONS = "cautions"
+CAUTIONS, FIRST_RUN = "cautions", "first_run"
 
 
 class BookPage(Page):
@@ -37,6 +37,8 @@ class BookPage(Page):
         """A section: beside the contents on a desk, as a page on a phone."""
         if item.row_id == CAUTIONS:
             self.router.push(CAUTIONS)
+        elif item.row_id == FIRST_RUN:
+            self.router.push(FIRST_RUN, again="yes")
         elif self.wide:
             self.chosen = item.row_id
             self._soon()

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from kivy.properties import BooleanProperty
-from kivy.uix.boxlayout import BoxLayout
-
 from surveyapp.ui.theme import load_kv
-from surveyapp.ui.widgets import buttons, text  # noqa: F401
+from surveyapp.ui.widgets import icon, text  # noqa: F401
+from surveyapp.ui.widgets.pressable import PressableBox
 
 
-class DemoStrip(BoxLayout):
-    """Says that all is invented; dispatches `on_leave`. A wide button stands below the words."""
-
-    crowded = BooleanProperty(False)
-    __events__ = ("on_leave",)
-
-    def on_leave(self) -> None:
-        """Event: back to the own notebook."""
+class DemoStrip(PressableBox):
+    """Says that all is invented; a tap on it leads back to the own notebook."""
 
 
 load_kv(__file__)
