@@ -192,6 +192,7 @@ def _turned(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Iterato
 def _other_sector(leg: LegLink, expected: Expected) -> Iterator[Reason]:
     """The runner-up of the serving answer, and a sector the notebook lacks."""
     ranking = leg.answer.answer.ranking
+    listed = 100.0 * leg.ranked.probability
     apart = expected.difference or 0.0
     for other in ranking[1:]:
         unlisted = other.name == NONE_NAME
@@ -204,7 +205,7 @@ def _other_sector(leg: LegLink, expected: Expected) -> Iterator[Reason]:
             probability=other.probability,
             effect=apart,
             evidence=(
-                Line(leg.candidate.name, 100.0 * leg.ranked.probability, "%", "likeliest of the listed"),
+                Line(leg.candidate.name, listed, "%", "likeliest of the listed"),
                 Line(other.name, 100.0 * other.probability, "%", "serving answer"),
             ),
         )
