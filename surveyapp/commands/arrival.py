@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -26,7 +27,8 @@ class Kept:
 class Read:
     """A file, or files of one kind, that were read, and how the good rows are kept.
 
-    `rows` are those that have their own ids and stamps, as a survey's have.
+    `rows` are those that have their own ids and stamps, as a survey's have; `pictures` those of
+    its photos.
     """
 
     file: str
@@ -35,6 +37,7 @@ class Read:
     problems: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     rows: tuple[Row, ...] = ()
+    pictures: tuple[Path, ...] = ()
 
 
 def values_of(one: Read, kept: Kept) -> dict[str, object]:

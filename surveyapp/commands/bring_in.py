@@ -54,17 +54,33 @@ def command(
     lines: list[str] = []
     with tempfile.TemporaryDirectory() as folder:
         read, passed = _read_all(files, Path(folder), tracks, Goal(**goal))
-        wrong = [f"{one.file}, {problem}" for one in read for problem in one.problems]
-        if all_or_nothing and wrong:
-            raise _nothing_kept(wrong)
+        with _opened(notebook, Path(folder) / "none yet") as opened:
+            _judge(opened, read, all_or_nothing=all_or_nothing)  # all, before any is kept
         with Notebook.open(notebook) if notebook.exists() else Notebook.create(notebook) as opened:
-            for one in read:
-                opened.refuse_mixing(one.rows)  # all, before any is kept
             for one in read:
                 kept = one.keep(opened)
                 told.append(values_of(one, kept))
                 lines += lines_of(one, kept)
     answer({"files": told, "passed_over": passed}, [*lines, *passed], as_json=as_json)
+
+
+def _opened(notebook: Path, instead: Path) -> Notebook:
+    """The notebook, or an empty one instead where there is none yet."""
+    from surveyapp.store.notebook import Notebook
+
+    return Notebook.open(notebook) if notebook.exists() else Notebook.create(instead)
+
+
+def _judge(opened: Notebook, read: Sequence[Read], *, all_or_nothing: bool) -> None:
+    """Raise InvalidValue where nothing may come in."""
+    rows = [row for one in read for row in one.rows]
+    opened.refuse_mixing(rows)
+    if not all_or_nothing:
+        return
+    wrong = [f"{one.file}, {problem}" for one in read for problem in one.problems]
+    wrong += map(str, opened.refusals(rows, [path for one in read for path in one.pictures]))
+    if wrong:
+        raise _nothing_kept(wrong)
 
 
 def _read_all(
@@ -128,8 +144,9 @@ def _read_survey(file: Path, workspace: Path, tracks: bool) -> Read:
 
     problems = tuple(str(trouble) for trouble in found.troubles)
     return Read(
-        file=str(file), noun="row", keep=keep, problems=problems, notes=found.notes, rows=found.rows
-    )
+        file=str(file), noun="row", keep=keep, problems=problems, notes=found.notes,
+        rows=found.rows, pictures=found.pictures,
+    )  # fmt: skip
 
 
 def _nothing_kept(wrong: list[str]) -> InvalidValue:

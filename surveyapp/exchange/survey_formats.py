@@ -110,7 +110,8 @@ SURVEY_FORMATS = (
         name="GPX",
         suffixes=(".gpx",),
         carries="surveys, sites and stops as waypoints with all their fields, entries as text",
-        loses="panels, sightings, readings, speed runs, photos and remarks but for their text",
+        loses="panels, sightings, readings, speed runs and remarks but for a line of text each; "
+        "phones, photos, checks before the runs and of the compass",
         is_own=lambda path: has_gpx_rows(load_root(path, "gpx")),
         write=write_survey_gpx,
         read=read_survey_gpx,
@@ -120,8 +121,8 @@ SURVEY_FORMATS = (
         name="KML",
         suffixes=(".kml",),
         carries="surveys, sites, panels and stops with all their fields, entries as text",
-        loses="sightings, readings, speed runs, photos and remarks but for their text; control "
-        "characters in texts",
+        loses="sightings, readings, speed runs and remarks but for a line of text each; phones, "
+        "photos, checks before the runs and of the compass; control characters in texts",
         is_own=lambda path: has_kml_rows(load_root(path, "kml")),
         write=write_survey_kml,
         read=read_survey_kml,

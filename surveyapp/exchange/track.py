@@ -77,14 +77,24 @@ def _notes(points: Sequence[TrackPoint], timed: Sequence[TrackPoint], rows: int)
     elif timed and not rows:
         yield f"Nowhere did the track stand still for {STILL.seconds} seconds: no stop was made."
     if timed and _time(timed[0]).year < FIRST_YEAR:
-        first = _time(timed[0])
-        yield (
-            f"The clock of the log says {first:%Y-%m-%d}, before any 5G phone: a receiver whose "
-            f"week count ran over is 1024 weeks behind, which would make it "
-            f"{first + ROLLOVER:%Y-%m-%d}. The times were kept as they are."
-        )
+        yield f"{_wrong_clock(_time(timed[0]))} The times were kept as they are."
     elif rows:
         yield "The position of each stop is the mean of its points, kept without a sigma."
+
+
+def _wrong_clock(first: datetime) -> str:
+    """What the clock of a log says, and the likeliest reason that makes it a possible day."""
+    said = f"The clock of the log says {first:%Y-%m-%d}, before any 5G phone"
+    for times, behind in ((1, "1024 weeks"), (2, "2048 weeks")):
+        found = first + times * ROLLOVER
+        if FIRST_YEAR <= found.year < FIRST_YEAR + 20:
+            return (
+                f"{said}: a receiver whose week count ran over is {behind} behind, which would "
+                f"make it {found:%Y-%m-%d}."
+            )
+    if FIRST_YEAR <= first.year + 100 < FIRST_YEAR + 82:  # two digits taken for the last century
+        return f"{said}: the century is wrong, and {first.year + 100} would be possible."
+    return f"{said}: it is wrong."
 
 
 def _time(point: TrackPoint) -> datetime:

@@ -60,8 +60,7 @@ def changes_of_arrival(
     A row that names a refused one is refused with it. Raises InvalidValue with all problems
     where one is refused and `all_or_nothing` holds.
     """
-    good, refused = _judged(rows, has_picture)
-    refused += _loose_ends(tables, good)
+    good, refused = _sorted_out(tables, rows, has_picture)
     if refused and all_or_nothing:
         told = tuple(str(one) for one in refused)
         raise InvalidValue(
@@ -88,6 +87,22 @@ def changes_of_arrival(
         refused=tuple(refused),
     )
     return changes, arrival
+
+
+def refusals_of(
+    tables: Tables, rows: Sequence[Row], has_picture: Callable[[str], bool]
+) -> tuple[Refused, ...]:
+    """The rows that could not come in, and why."""
+    return tuple(_sorted_out(tables, rows, has_picture)[1])
+
+
+def _sorted_out(
+    tables: Tables, rows: Sequence[Row], has_picture: Callable[[str], bool]
+) -> tuple[list[_Arriving], list[Refused]]:
+    """The rows that can come in, and the others."""
+    good, refused = _judged(rows, has_picture)
+    refused += _loose_ends(tables, good)
+    return good, refused
 
 
 def _judged(

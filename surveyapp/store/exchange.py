@@ -10,7 +10,7 @@ from typing import Any
 
 from surveyapp.errors import InvalidValue, NotebookError, NotFound
 from surveyapp.model import Photo, Row, new_id
-from surveyapp.store.arriving import Arrival, changes_of_arrival
+from surveyapp.store.arriving import Arrival, Refused, changes_of_arrival, refusals_of
 from surveyapp.store.connection import Connection
 from surveyapp.store.copies import refuse_merging, refuse_mixing
 from surveyapp.store.drafts import Settings
@@ -68,6 +68,14 @@ class Exchange:
     def refuse_mixing(self, rows: Iterable[Row]) -> None:
         """Raise InvalidValue where `bring_in` would refuse all of these: see copies.py."""
         refuse_mixing(self._connection, rows)
+
+    def refusals(self, rows: Sequence[Row], pictures: Iterable[Path] = ()) -> tuple[Refused, ...]:
+        """The rows that `bring_in` would refuse one by one, with nothing changed; the pictures
+        that would come are named as the photos name them."""
+        coming = {path.name for path in pictures}
+        return refusals_of(
+            self._tables, rows, lambda name: name in coming or self._photos.has(name)
+        )
 
     def bring_in(
         self,

@@ -62,7 +62,7 @@ class Found:
     workspace: Workspace | None = field(default=None, compare=False)
 
 
-def read_file(_notebook: Path, file: str, _leave: Callable[[], bool]) -> Found:
+def read_file(notebook_path: Path, file: str, _leave: Callable[[], bool]) -> Found:
     """What a file holds: a survey, a track or a log, else leads."""
     from surveyapp.exchange.formats import read_leads, read_survey
 
@@ -74,12 +74,16 @@ def read_file(_notebook: Path, file: str, _leave: Callable[[], bool]) -> Found:
     workspace = Workspace()
     tracks = has_track and format_of_file(path) is None
     brought = read_survey(path, workspace.path, tracks=tracks)
+    with Notebook.open(notebook_path) as notebook:
+        notebook.refuse_mixing(brought.rows)
+        refused = notebook.refusals(brought.rows, brought.pictures)
+    bad = {one.row.id for one in refused}
     return Found(
         path.name,
         "row",
-        brought.rows,
+        tuple(row for row in brought.rows if row.id not in bad),
         brought.pictures,
-        tuple(map(str, brought.troubles)),
+        tuple(map(str, (*brought.troubles, *refused))),
         brought.notes,
         workspace,
     )

@@ -135,3 +135,20 @@ def test_tracks_are_taken_where_asked_for(
         assert len(notebook.all(Stop)) == told["new"] - 1
 
     assert "before any 5G phone" in told["notes"][0]
+
+
+def test_all_or_nothing_holds_for_what_the_notebook_refuses_too(
+    run: Callable[..., Result], tmp_path: Path
+) -> None:
+    """A reading whose stop is in no file: once the rows beside it came in all the same."""
+    path, file = tmp_path / "walk.notebook", tmp_path / "rows.csv"
+    file.write_text(
+        "row,id,title,stop_id,device_id,time_utc\nsurvey,s,Walk,,,\n"
+        "reading,r,,nowhere,nobody,2026-05-04T12:00:00Z\n"
+    )
+    result = run("import", path, file, "--all-or-nothing")
+
+    assert result.exit_code == 2
+    assert "nowhere is not in the notebook" in result.stderr
+    assert not path.exists()
+    assert run("import", path, file).exit_code == 0

@@ -11,6 +11,7 @@ import pytest
 
 from surveyapp.errors import FormatError, InvalidValue
 from surveyapp.exchange.formats import format_of_file, read_survey
+from surveyapp.exchange.gpx_track import read_gpx_track
 from surveyapp.exchange.nmea import point_of
 from surveyapp.exchange.track import TrackPoint, halts
 from surveyapp.model import Stop, Survey
@@ -171,3 +172,28 @@ def test_entities_in_xml_are_refused(tmp_path: Path) -> None:
     (tmp_path / "bomb.gpx").write_text(bomb, encoding="ascii")
     with pytest.raises(FormatError, match="declares entities"):
         read_survey(tmp_path / "bomb.gpx", tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("year", "said"),
+    [
+        (2006, "1024 weeks behind, which would make it 2026-01-"),
+        (1986, "2048 weeks behind, which would make it 2025-09-"),
+        (1926, "the century is wrong, and 2026 would be possible"),
+        (1900, "before any 5G phone: it is wrong"),
+    ],
+)
+def test_a_wrong_clock_is_told_with_its_likeliest_reason(
+    year: int, said: str, tmp_path: Path
+) -> None:
+    """Week counts that ran over (IS-GPS-200: ten bits) and a wrong century; the times stay."""
+    path = tmp_path / "walk.gpx"
+    points = "".join(
+        f'<trkpt lat="60.17" lon="24.94"><time>{year}-06-10T12:0{minute}:00Z</time></trkpt>'
+        for minute in range(3)
+    )
+    path.write_text(f"<gpx><trk><trkseg>{points}</trkseg></trk></gpx>", encoding="utf-8")
+    brought = read_gpx_track(path, tmp_path)
+
+    assert any(said in note for note in brought.notes), brought.notes
+    assert [row.time_utc.year for row in brought.rows if isinstance(row, Stop)] == [year]

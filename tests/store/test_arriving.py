@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from surveyapp.errors import InvalidValue
+from surveyapp.exchange.formats import SURVEY_FORMATS, SurveyFormat, read_survey
+from surveyapp.exchange.privacy import NOTHING, Privacy, hidden
 from surveyapp.model import (
     Device,
     Photo,
@@ -23,10 +25,12 @@ from surveyapp.model import (
     Survey,
 )
 from surveyapp.store import Notebook
+from tests.exchange.survey_contents import one_of_each
 from tests.store.conftest import NOON, TickingClock
 from tests.store.one_of_each import ROWS
 
 DAY = timedelta(days=1)
+WRITTEN = [known for known in SURVEY_FORMATS if known.write is not None]
 
 
 @pytest.fixture
@@ -159,3 +163,27 @@ def test_every_state_of_a_row_can_be_had(notebook: Notebook, site: Site) -> None
 
     assert [one.height_m for one in versions] == [None, 8.0, 9.0]
     assert versions[-1] == notebook.get(Site, site.id)
+
+
+@pytest.mark.parametrize("privacy", [NOTHING, Privacy(salt="s")], ids=["whole", "hidden"])
+@pytest.mark.parametrize("known", WRITTEN, ids=lambda known: known.key)
+def test_the_same_file_twice_changes_nothing(
+    known: SurveyFormat, privacy: Privacy, tmp_path: Path
+) -> None:
+    """In each format, hidden or not: the second time no row changes and no action is noted."""
+    bare = tmp_path / "bare"
+    bare.mkdir()
+    content = hidden(one_of_each(tmp_path), privacy, bare)
+    path = tmp_path / f"x{known.suffixes[0]}"
+    assert known.write is not None
+    known.write(content, path)
+    with Notebook.create(tmp_path / "reader") as reader:
+        first = read_survey(path, tmp_path)
+        assert reader.bring_in(first.rows, first.pictures).added == len(first.rows) > 0
+        held, noted = reader.rows_of(), reader.history()
+        second = read_survey(path, tmp_path)
+        came = reader.bring_in(second.rows, second.pictures)
+
+        assert (came.added, came.changed) == (0, 0)
+        assert reader.rows_of() == held
+        assert reader.history() == noted
