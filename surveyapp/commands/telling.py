@@ -33,6 +33,7 @@ def account_from(
     from surveyapp.exchange.privacy import hidden, told
     from surveyapp.report.account import COVER_DBM, account_of
     from surveyapp.report.record import record_of
+    from surveyapp.ui.expected_now import ACCEPTED
 
     content = Content(rows=notebook.rows_of([survey.id]))
     bare = replace(privacy, picture_facts=False)  # the page makes every picture anew itself
@@ -54,6 +55,7 @@ def account_from(
         record_of(noted, ground=ground),
         cover_dbm or COVER_DBM,
         _offsets(notebook, privacy),
+        notebook.setting(ACCEPTED, []),
     )
 
 

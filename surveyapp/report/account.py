@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -29,7 +29,8 @@ class Account:
 
     `record` is what may be shown. All else was worked out from the rows as they were noted, so
     that hiding exact places and times costs no truth. `comparisons` hold, for each pair of
-    phones that ran, download, upload and ping.
+    phones that ran, download, upload and ping. `accepted` names the doubts that the surveyor has
+    looked at, as `analysis.accepted_doubts` does.
     """
 
     record: SurveyRecord
@@ -39,6 +40,7 @@ class Account:
     comparisons: tuple[tuple[Comparison, ...], ...]
     cover: CoverAccount
     fixes: dict[str, Fix | str] = field(default_factory=dict)
+    accepted: frozenset[str] = frozenset()
 
 
 def account_of(
@@ -46,6 +48,7 @@ def account_of(
     noted: SurveyRecord | None = None,
     cover_dbm: float = COVER_DBM,
     offsets: Mapping[str, PhoneOffset] | None = None,
+    accepted: Collection[str] = (),
 ) -> Account:
     """Work out all that the page tells, from this survey's rows.
 
@@ -66,6 +69,7 @@ def account_of(
         comparisons=_comparisons(noted, scenes, served_by(scenes, expectations)),
         cover=cover_account(noted, expectations, offsets, cover_dbm),
         fixes=_fixes(noted),
+        accepted=frozenset(accepted),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from surveyapp.analysis.accepted_doubts import is_accepted
 from surveyapp.analysis.compare import Comparison
 from surveyapp.analysis.compare_notes import notes_of
 from surveyapp.analysis.compare_words import figure
@@ -19,6 +20,7 @@ from surveyapp.report.figures import NOUN
 from surveyapp.report.words import capital, listed, number, tidy
 
 Whereabouts = tuple[int, str]  # a stop's number and a phone's label
+ACCEPTED = "Accepted by the surveyor."
 NOWHERE = -1  # of a doubt about no stop
 HEADINGS = ("", "Pairs", "Ratio", "95 % interval", "Typical ratio", "By chance alone")
 
@@ -137,7 +139,8 @@ def doubt_views(account: Account) -> list[DoubtView]:
         words = doubt.words
         if doubt.kind is DoubtKind.STEEL and not account.record.exact_places:
             words = f"{words.partition(':')[0]}."  # the rest may tell beneath which post
-        told = (where.get(doubt.row_id, (NOWHERE, "")), tidy(words), tidy(doubt.settle))
+        settle = ACCEPTED if is_accepted(doubt, account.accepted) else doubt.settle
+        told = (where.get(doubt.row_id, (NOWHERE, "")), tidy(words), tidy(settle))
         kinds.setdefault(doubt.kind, []).append(told)
     return [DoubtView(kind=capital(kind), doubts=_merged(held)) for kind, held in kinds.items()]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from statistics import median
 
+from surveyapp.analysis.accepted_doubts import is_accepted
 from surveyapp.analysis.doubts import SETTLED
 from surveyapp.analysis.runs import WITH_5G
 from surveyapp.analysis.standing import LEG_NAME
@@ -185,4 +186,6 @@ def _doubts(account: Account) -> str:
     count = len(account.doubts)
     if not count:
         return "The notebook raised no doubt."
-    return f"{capital(counted(count, 'doubt'))} {'is' if count == 1 else 'are'} listed below."
+    accepted = sum(is_accepted(doubt, account.accepted) for doubt in account.doubts)
+    seen = f", {accepted} of them accepted by the surveyor" if accepted else ""
+    return f"{capital(counted(count, 'doubt'))} {'is' if count == 1 else 'are'} listed below{seen}."

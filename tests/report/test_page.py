@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
+from surveyapp.analysis.accepted_doubts import acceptance_of
+from surveyapp.analysis.value_doubts import DoubtKind
 from surveyapp.model import Sector, Sighting, Site, Stop, Survey
 from surveyapp.report.account import Account
+from surveyapp.report.finding_view import ACCEPTED, doubt_views
+from surveyapp.report.told import day_facts
 from surveyapp.report.words import number
 from tests.report.conftest import NOON
 from tests.report.reading_pages import Page
@@ -180,3 +185,16 @@ def test_an_unknown_time_zone_counts_as_utc(tell: Callable[..., str]) -> None:
     stop = Stop(survey_id=survey.id, number=1, time_utc=NOON, lat_deg=48.2, lon_deg=16.4)
 
     assert "09:00 · 48.20000, 16.40000" in Page(tell(survey, stop)).words
+
+
+def test_a_doubt_that_was_accepted_says_so_and_stays(account: Account) -> None:
+    """What the surveyor has looked at is told as such, and is not left out."""
+    doubt = next(one for one in account.doubts if one.kind is DoubtKind.SERVERS)
+    seen = replace(account, accepted=frozenset([acceptance_of(doubt)]))
+
+    told = [one for kind in doubt_views(seen) for one in kind.doubts]
+    (accepted,) = (one for one in told if one[2] == ACCEPTED)
+
+    assert _plain(accepted[1]) == _plain(doubt.words)
+    assert len(told) >= sum(len(kind.doubts) for kind in doubt_views(account))
+    assert "1 of them accepted by the surveyor." in " ".join(day_facts(seen))
