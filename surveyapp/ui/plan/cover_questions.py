@@ -100,9 +100,10 @@ class ReadLevels:
     def attributed(self) -> Attributed:
         """Whose readings the serving answers settled; worked out once for all panels."""
         from surveyapp.analysis.coverage import settled_readings
-        from surveyapp.analysis.standing import serving_at
+        from surveyapp.analysis.tied_cells import survey_answers
 
-        return settled_readings(answer for scene in self.scenes for answer in serving_at(scene))
+        answers = survey_answers(self.scenes, self.offsets)
+        return settled_readings(answer for own in answers for answer in own)
 
     @cached_property
     def offsets(self) -> dict[str, PhoneOffset]:
