@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from time import monotonic, sleep
 from typing import Any
 
 from kivy.base import EventLoop
 
 from surveyapp.ui.plan.fingers import DOUBLE_S, HOLD_S
-from tests.ui.harness import Finger, Pilot, frames, wait
+from tests.ui.harness import Finger, Pilot, frames, until, wait
 
 Point = tuple[float, float]
 
@@ -72,12 +71,8 @@ def pinch(pilot: Pilot, middle: Point, from_px: float, to_px: float) -> None:
     frames(2)
 
 
-def answered(pilot: Pilot, most_s: float = 20.0) -> None:
+def answered(pilot: Pilot) -> None:
     """Let the app run until the plan has its answer."""
     page = pilot.app.root.ids.manager.get_screen("plan")
-    until = monotonic() + most_s
-    while page.asking.work.busy:
-        assert monotonic() < until, "No answer came."
-        sleep(0.01)  # leaves the processor to what reckons
-        frames(1)
-    frames(6)
+    until(lambda: not page.asking.work.busy)
+    frames(4)

@@ -39,6 +39,10 @@ from surveyapp.sensors.machine import Sensors
 from surveyapp.ui.app import SurveyApp
 from surveyapp.ui.speech import Units, speech
 from surveyapp.ui.theme import theme
+from tests.ui import passing
+from tests.ui.passing import FRAME_S, frames, until, wait
+
+__all__ = ["frames", "until", "wait"]  # beside what is written here
 
 SMALL_PHONE = (360, 640)
 PHONE = (360, 780)
@@ -62,12 +66,6 @@ class Finger(MotionEvent):
         super().depack(args)
 
 
-def frames(count: int = 2) -> None:
-    """Let the app draw some frames."""
-    for _ in range(count):
-        EventLoop.idle()
-
-
 def picture(path: Path) -> None:
     """Draw what is on screen into a PNG."""
     from PIL import Image
@@ -78,22 +76,6 @@ def picture(path: Path) -> None:
     pixels = glReadPixels(0, 0, width, height, GL_RGB, GL_UNSIGNED_BYTE)
     image = Image.frombytes("RGB", (width, height), pixels)
     image.transpose(Image.Transpose.FLIP_TOP_BOTTOM).save(path)
-
-
-def wait(seconds: float) -> None:
-    """Let the app run for a time, as its own clock counts it."""
-    until = Clock.get_time() + seconds
-    while Clock.get_time() < until:
-        EventLoop.idle()
-
-
-def until(fulfilled: Callable[[], object], longest_s: float = 10.0) -> None:
-    """Let the app run until this is so, however slow the machine."""
-    end = Clock.get_time() + longest_s
-    while not fulfilled():
-        assert Clock.get_time() < end, "It did not come about."
-        EventLoop.idle()
-    frames(2)
 
 
 class Pilot:
@@ -147,7 +129,7 @@ class Pilot:
         self.touch_at(*widget.to_window(*widget.center))
         end = Clock.get_time() + LATE_S
         while hasattr(widget, "held") and not released and Clock.get_time() < end:
-            frames(1)
+            wait(FRAME_S)
         frames(1)
 
     def touch_key(self, key: str) -> None:
@@ -298,3 +280,4 @@ def stop(pilot: Pilot) -> None:
     Window.canvas.clear()
     theme.name, theme.text_scale = "day", 1.0
     theme.language, theme.left_handed, speech.units = "en", False, Units.METRIC
+    passing.collect()
