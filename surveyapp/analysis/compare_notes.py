@@ -17,8 +17,8 @@ SHORTEST_H = 0.1  # a shorter watch is not told as a time
 def notes_of(found: Comparison) -> Iterator[str]:
     """All of it, one sentence each, the same on screen, on a page and in a command's answer."""
     if found.first_came_first + found.second_came_first:
-        yield f"{found.first} ran first {times(found.first_came_first)}."
-        yield f"{found.second} ran first {times(found.second_came_first)}."
+        yield _first(found.first, found.first_came_first)
+        yield _first(found.second, found.second_came_first)
     if found.ratio is not None and found.more_pairs:
         yield (
             "A pair's ratio mostly lies within a factor of "
@@ -34,6 +34,10 @@ def notes_of(found: Comparison) -> Iterator[str]:
         yield losses_text(name, held)
     for left in found.left_out:
         yield f"{counted(left.runs, 'run')} left out: {left.reason}."
+
+
+def _first(name: str, count: int) -> str:
+    return f"{name} ran first {times(count)}." if count else f"{name} never ran first."
 
 
 def _needed(found: Comparison) -> str:

@@ -23,6 +23,8 @@ NOUN = {Quantity.DOWN: "Download", Quantity.UP: "Upload", Quantity.PING: "Ping"}
 LONGEST_LABEL = 18
 MARKS = ("o", "D", "s", "^", "v")
 RATIO_TICKS = (1.0, 0.5, 2.0, 0.1, 10.0, 0.2, 5.0, 0.33, 3.0, 0.67, 1.5, 0.8, 1.25)  # by weight
+RATE_STEPS = ((1, 2, 5), (1, 1.5, 2, 3, 4, 5, 7), tuple(step / 4 for step in range(4, 40)))
+FEWEST_TICKS = 3
 TICKS_APART = 1 / 9  # of the rule, at least
 
 
@@ -128,8 +130,8 @@ def draw_runs(
                       label=shortened(device.label.lstrip("_"), LONGEST_LABEL))  # fmt: skip
     axes.set_yscale("log")
     low, high = axes.get_ylim()
-    ticks = [t for t in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if low < t < high]
-    axes.set_yticks(ticks, [str(tick) for tick in ticks])
+    ticks = rate_ticks(low, high)
+    axes.set_yticks(ticks, [f"{tick:g}" for tick in ticks])
     axes.set_yticks([], minor=True)
     axes.grid(axis="y", color=DAY.pressed, linewidth=0.7)
     axes.set_axisbelow(True)
@@ -138,6 +140,18 @@ def draw_runs(
     axes.set_xlabel("stop")
     axes.set_ylabel("Mbit/s down")
     axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, frameon=False)
+
+
+def rate_ticks(low: float, high: float) -> list[float]:
+    """Round rates on a logarithmic rule from `low` to `high`: as few as tell it, three or more
+    where the rule is long enough for any."""
+    ticks: list[float] = []
+    for steps in RATE_STEPS:
+        ticks = [step * 10.0**power for power in range(-2, 6) for step in steps]
+        ticks = [tick for tick in ticks if low < tick < high]
+        if len(ticks) >= FEWEST_TICKS:
+            break
+    return ticks
 
 
 def _runs_told(runs: Sequence[SpeedRun]) -> str:

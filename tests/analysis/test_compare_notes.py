@@ -75,6 +75,22 @@ def _twice(run: SpeedRun) -> tuple[SpeedRun, SpeedRun]:
     return run, other
 
 
+def test_who_ran_first_is_told_of_both() -> None:
+    """'Never ran first', as one says it, not 'ran first never'."""
+    scenes = [replace(scene, speed_runs=_twice(scene.speed_runs[0])[:2]) for scene in walk(1, 90.0)]
+    turned = [
+        replace(scene, speed_runs=tuple(
+            replace(run, time_utc=BEGIN + timedelta(days=1, minutes=9 * at + place))
+            for place, run in enumerate(scene.speed_runs)
+        ))
+        for at, scene in enumerate(scenes)
+    ]  # fmt: skip
+
+    notes = list(notes_of(compare_servers(turned, "Town", "Port")))
+
+    assert notes[:2] == ["Town ran first 8 times.", "Port never ran first."]
+
+
 def test_a_run_left_out_is_told_in_the_singular() -> None:
     """'1 run left out: ...', never '1 runs'."""
     found = compare_visits(walk(1, 100.0)[:1], walk(2, 100.0)[1:2])

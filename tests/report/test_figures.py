@@ -14,6 +14,7 @@ from surveyapp.errors import MissingPackage
 from surveyapp.report.account import Account
 from surveyapp.report.cover_figure import cover_caption
 from surveyapp.report.figure_look import check_matplotlib
+from surveyapp.report.figures import rate_ticks
 from surveyapp.report.look import DAY
 from surveyapp.report.picture import signs_told, summary_picture
 from surveyapp.report.plan import lay_out
@@ -112,3 +113,15 @@ def test_the_summary_picture_speaks_for_itself(account: Account) -> None:
     assert signs_told(account, plan) == (
         "Diamond: a site, an arc each panel's beam; circle: a stop; thin line: a sighting."
     )
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "ticks"),
+    [(30.0, 2100.0, [50, 100, 200, 500, 1000, 2000]), (190.0, 430.0, [200, 300, 400]),
+     (90.0, 1100.0, [100, 200, 500, 1000]), (300.0, 360.0, [325, 350])],
+)  # fmt: skip
+def test_a_days_rates_stand_on_a_rule_one_can_read(
+    low: float, high: float, ticks: list[float]
+) -> None:
+    """A day of like runs once had one figure at its rule: the nearer, the finer."""
+    assert rate_ticks(low, high) == ticks
