@@ -95,9 +95,14 @@ class ItemReader(LabelledValues):
         return count is not None and self._take(Name.COUNT, count, self._at + 2)
 
     def _choice(self) -> bool:
-        """A mode, a radio, a carrier's role, one stream or many."""
+        """A mode, a radio, a carrier's role, one stream or many, no loss."""
         if not self._whole_word(self._at):
             return False
+        lossless = self._match(self._at, words.NO_LOSS)
+        if lossless is not None:
+            end = self._at + len(lossless[0])
+            of_sight = self._text(end) == "of" or self._amid_unread(end)
+            return not of_sight and self._take(Name.LOSS, lossless[1], end)
         for name, table in _CHOICES:
             found = self._match(self._at, table)
             if found is not None:
@@ -109,7 +114,7 @@ class ItemReader(LabelledValues):
         if self._text(self._at) != words.SERVER_WORD:
             return False
         at = self._at + 1
-        while self._text(at) in words.JOINERS:
+        while self._text(at) in words.JOINERS or self._text(at) == "in":
             at += 1
         quoted = self._token(at)
         if quoted is not None and quoted.kind is Kind.QUOTE and len(quoted.text) > 2:

@@ -21,8 +21,9 @@ class LabelledValues(LineView):
         while (one := self._value_and_label(at)) is not None:
             taken.append((*one[:2], at, one[2]))
             at = one[2]
-            at += self._text(at) == ","
-        if not taken or self._begins_number(at) or self._amid_unread(taken[-1][3]):
+            at += self._text(at) in (",", "/")
+        parted = self._text(at - 1) == ","  # 'up, 17 ms': the number begins something else
+        if not taken or (not parted and self._begins_number(at)) or self._amid_unread(taken[-1][3]):
             return False
         for name, value, first, end in taken:
             self._take(name, value, end, first=first)

@@ -80,6 +80,7 @@ class LineView:
             return False
         tables: tuple[Mapping[words.Words, object], ...] = (
             words.LABELS, words.RATS, words.ROLES, words.MODES, words.STREAMS, words.UNITS,
+            words.NO_LOSS,
         )  # fmt: skip
         known = words.CARRIERS_WORDS | words.TIMES | words.OVER | words.LIGHT_MARKS
         known |= {words.BAND_WORD, words.SERVER_WORD, *words.BAND_LETTERS}

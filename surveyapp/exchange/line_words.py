@@ -98,7 +98,12 @@ MODES: dict[Words, Mode] = {
 STREAMS: dict[Words, Streams] = {
     ("one", "stream"): Streams.ONE, ("single", "stream"): Streams.ONE,
     ("many", "streams"): Streams.MANY, ("multi", "stream"): Streams.MANY,
-    ("parallel", "streams"): Streams.MANY,
+    ("parallel", "streams"): Streams.MANY, ("many", "stream"): Streams.MANY,
+    ("single-stream",): Streams.ONE, ("multi-stream",): Streams.MANY,
+    ("streams", "one"): Streams.ONE, ("streams", "many"): Streams.MANY,
+}  # fmt: skip
+NO_LOSS: dict[Words, float] = {
+    ("no", "loss"): 0.0, ("no", "packet", "loss"): 0.0, ("without", "loss"): 0.0,
 }  # fmt: skip
 BAND_LETTERS = {"n": Rat.NR, "b": Rat.LTE}
 BAND_WORD = "band"

@@ -18,6 +18,8 @@ from surveyapp.exchange.line_view import Item, Value
 from surveyapp.exchange.line_words import EDGE_MARKS, LIGHT_MARKS, OF_THE_RUN, Name
 from surveyapp.model import Carrier, Mode, Rat, Streams
 
+PROSE_WORDS = 3
+_IN_PASSING = frozenset({Name.RAT, Name.BAND, Name.ROLE, Name.MODE})
 MOST_CHARACTERS = 2_000
 """Text beyond is kept in the remark without being read."""
 
@@ -105,6 +107,8 @@ def read_line(text: str) -> Line:
     refused = [*grouping.left, *repeated]
     kept = [item for item in reader.items if not any(item is other for other in refused)]
     rest, marks = _unread(tokens, kept, reader.breaks)
+    if len(text) <= MOST_CHARACTERS and _is_prose(kept, rest, text):
+        return Line(text=text, rest=(Span(tokens[0].start, len(text.rstrip())),))
     if text[MOST_CHARACTERS:].strip():
         rest.append(Span(MOST_CHARACTERS, len(text)))
     carriers = carriers_of(grouping.groups)
@@ -117,6 +121,12 @@ def read_line(text: str) -> Line:
         rest=tuple(rest),
         marks=tuple(marks),
     )
+
+
+def _is_prose(kept: list[Item], rest: list[Span], text: str) -> bool:
+    """Whether a line is a sentence that names a band or 5G in passing: 'lost 5G on the bridge'."""
+    unread = sum(len(text[span.start : span.end].split()) for span in rest)
+    return unread >= PROSE_WORDS and all(item.name in _IN_PASSING for item in kept)
 
 
 def _first_of_each(items: list[Item]) -> tuple[dict[Name, Item], list[Item]]:

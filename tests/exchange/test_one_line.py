@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import time
 from dataclasses import fields
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -167,6 +169,12 @@ def test_a_speed_run_is_read_in_every_usual_shape(text: str) -> None:
         ("b20 10 rsrp 95", "mode lte; primary lte B20 1x10 MHz rsrp -95"),
         ("100 MHz x 4 on n258", "primary nr n258 4x100 MHz"),
         ("band: n258, pci: 101", "primary nr n258 pci 101"),
+        (
+            "1480 down / 96 up, 17 ms, jitter 2,4, no loss",
+            "down 1480 up 96 ping 17 jitter 2.4 loss 0",
+        ),
+        ("streams one, 900/70 no packet loss", "one stream down 900 up 70 loss 0"),
+        ("server in Turku, 900 down", "server Turku down 900"),
     ],
 )
 def test_a_value_may_stand_before_its_word(text: str, means: str) -> None:
@@ -179,6 +187,30 @@ def test_a_mark_between_understood_and_unread_belongs_to_neither() -> None:
     line = assert_nothing_is_lost("server at Porvoo, 30 km off: by ferry, slow, ping 17")
 
     assert line.remark == "30 km off: by ferry, slow"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["lost 5g near the bridge, n258 gone", "no loss of view from the quay",
+     "LTE only behind the tram shelter"],
+)  # fmt: skip
+def test_a_sentence_that_names_a_band_in_passing_stays_a_sentence(text: str) -> None:
+    """It fills no reading, and no word of it is torn out of the remark."""
+    line = assert_nothing_is_lost(text)
+
+    assert (line.sheet, line.remark) == (Sheet.NONE, text)
+
+
+def test_the_readmes_lines_are_understood() -> None:
+    """Each line it shows in quotes fills a sheet and leaves nothing for the remark."""
+    readme = (Path(__file__).parent.parent.parent / "README.md").read_text(encoding="utf-8")
+    (told,) = re.findall(r"\*\*One line\.\*\*.*", readme)
+    shown = re.findall(r"`([^`]*\d[^`]*)`", told)
+
+    assert len(shown) >= 3
+    for text in shown:
+        assert read_line(text).sheet is not Sheet.NONE, text
+        assert read_line(text).remark == "", text
 
 
 def test_levels_follow_the_carrier_they_were_typed_with() -> None:
