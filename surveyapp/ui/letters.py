@@ -26,9 +26,9 @@ class Letters(NamedTuple):
     first: tuple[int, ...]
     last: tuple[int, ...]
 
-    def __contains__(self, letter: object) -> bool:
+    def has(self, letter: str) -> bool:
         """Whether the font draws this letter."""
-        code = ord(str(letter))
+        code = ord(letter)
         at = bisect_right(self.first, code) - 1
         return at >= 0 and code <= self.last[at]
 
@@ -82,7 +82,7 @@ class Fonts:
         wanted = {letter for letter in text if not letter.isspace()}
         fewest, best = len(wanted) + 1, self._files[0][0]
         for name, path in self._files:
-            lacking = sum(letter not in self._letters(path) for letter in wanted)
+            lacking = sum(not self._letters(path).has(letter) for letter in wanted)
             if lacking < fewest:
                 fewest, best = lacking, name
             if not lacking:

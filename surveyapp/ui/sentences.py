@@ -17,6 +17,7 @@ from typing import NamedTuple
 OWN_WORDS = frozenset({"name", "site", "phone", "file", "title", "server", "folder", "own"})
 JOINTS = ("\n", " · ")  # what stands on both sides is always said by itself
 KNOWN_AT_ONCE = 4096  # texts whose translation is remembered
+LONGEST = 700  # letters; no sentence of the program is longer, and what was pasted may be
 
 _PLACE = re.compile(r"\{(\w+)\}")
 _ENDS = (re.compile(r"(?<=[.!?]) "), re.compile(r"(?<=[:;]) "))
@@ -62,6 +63,9 @@ class Sentences:
         for joint in JOINTS:
             if joint in text:
                 return joint.join(map(self.said, text.split(joint)))
+        if len(text) > LONGEST:
+            sentences = _ENDS[0].split(text)
+            return " ".join(map(self.said, sentences)) if len(sentences) > 1 else text
         return self._formed(text) or self._ended(text) or self._split(text)
 
     def _ended(self, text: str) -> str:
