@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from surveyapp.analysis.value_doubts import Doubt
 
 
+MOST_UNASKED = 400  # stops of a survey looked through unasked: each is kept with its streets
+
+
 @dataclass(frozen=True)
 class Review:
     """A survey's stops judged together, and every doubt, as of one moment."""

@@ -5,12 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
+from kivy.metrics import dp
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
+from surveyapp.model import Stop
+from surveyapp.ui import review
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.stop_actions import do_at_stop, stop_choices
 from surveyapp.ui.stop_words import heading_lines, position_lines, stop_title
+from surveyapp.ui.tokens import LOW_DP
 from surveyapp.ui.widgets import action_grid, entry_list  # noqa: F401
 from surveyapp.ui.widgets.pressable import Pressable
 
@@ -29,12 +33,30 @@ class StopPage(Page):
     heading_detail = StringProperty("")
     started = BooleanProperty(False)
     small_things = ListProperty([])
+    low = BooleanProperty(False)  # a phone laid down: the buttons stand beside the page
+    mirrored = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._answer_soon = Clock.create_trigger(lambda _: self.show_answer(), ANSWER_AFTER_S)
         self._once_drawn = Clock.create_trigger(lambda _: self._answer_soon(), 0)
         self._review_soon = Clock.create_trigger(lambda _: self._review(), REVIEW_AFTER_S)
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Hold the two parts, and lay them out anew when the phone or the hand changes."""
+        self._parts = [self.ids.view.__self__, self.ids.buttons.__self__]
+        self.bind(low=self.arrange, mirrored=self.arrange)
+        self.arrange()
+
+    def on_size(self, *_: Any) -> None:
+        """Laid down there is no height for buttons below the page."""
+        self.low = self.height < dp(LOW_DP) < self.width
+
+    def arrange(self, *_: Any) -> None:
+        """The buttons below, or beside the page under the thumb."""
+        self.ids.middle.clear_widgets()
+        for part in self._parts[::-1] if self.low and self.mirrored else self._parts:
+            self.ids.middle.add_widget(part)
 
     def refresh(self) -> None:
         """Show the stop and its entries now, the answer a moment later."""
@@ -62,10 +84,15 @@ class StopPage(Page):
         self.session.reviewer.done.unbind(self._answer_soon)
 
     def _review(self) -> None:
-        """Have the survey looked through: a PCI read elsewhere too tells more of this stop."""
+        """Have the survey looked through: a PCI read elsewhere too tells more of this stop.
+
+        One of thousands of stops would fill the memory: it is looked through where it is asked.
+        """
         session = self.session
         if session.scene is not None and session.scene.readings:
-            session.reviewer.ask(session.scene.survey.id)
+            survey_id = session.scene.survey.id
+            if session.notebook.count(Stop, survey_id=survey_id) <= review.MOST_UNASKED:
+                session.reviewer.ask(survey_id)
 
     def _settling(self) -> None:
         """The receiver said something: show that, and nothing else anew."""
