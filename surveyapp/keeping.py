@@ -16,6 +16,7 @@ from surveyapp.errors import DamagedNotebook, NewerNotebook, NotebookError, Surv
 from surveyapp.exchange.backup import DATABASE, unpack_backup, write_backup
 from surveyapp.store.keeping import photo_folder_of
 from surveyapp.store.notebook import Notebook
+from surveyapp.store.rows import KINDS
 
 FOLDER = "backups"  # beside the notebook
 DAILY, BEFORE = "daily", "before restoring"
@@ -164,7 +165,7 @@ def restore_to(file: Path, target: Path) -> Restored:
             raise NotebookError(f"{path} is there already: choose another name.", path=str(path))
     with unpacked(file) as opened:
         opened.backup_to(target)
-        return Restored(rows=len(opened.rows_of()), pictures_lost=tuple(opened.check_pictures()))
+        return Restored(rows=_rows_in(opened), pictures_lost=tuple(opened.check_pictures()))
 
 
 def restore_over(file: Path, notebook: Notebook, kept: Path) -> Restored:
@@ -172,9 +173,13 @@ def restore_over(file: Path, notebook: Notebook, kept: Path) -> Restored:
     is written to the backup `kept` first."""
     with unpacked(file) as opened:
         back_up(notebook, kept)
-        rows = len(opened.rows_of())
+        rows = _rows_in(opened)
         notebook.take_content_of(opened)
     return Restored(rows=rows, pictures_lost=tuple(notebook.check_pictures()))
+
+
+def _rows_in(notebook: Notebook) -> int:
+    return sum(notebook.count(kind) for kind in KINDS)
 
 
 def _opened(unpacked: Path, file: Path) -> Notebook:
