@@ -91,6 +91,7 @@ class PlanPage(AskingPage):
         self.blank = not self.attribution and self.view.marks.box_m() is None
         self._show_pick()
         self._list_sites()
+        self._scaled()
 
     def _read(self) -> None:
         """Read what was measured: at once for a day's stops, a frame later for thousands."""
