@@ -117,7 +117,7 @@ class Exchange:
         for name in fresh:
             self._photos.keep(other._photos.folder / name)
         merger = Merger(self._connection, self._tables, self._journal)
-        with self._connection.change():
+        with self._connection.large_cache(), self._connection.change():
             actions, added, changed = merger.take_over(other._connection)
             conflicts = merger.conflicts()
         return Merged(
