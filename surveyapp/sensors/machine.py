@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 
 from surveyapp.errors import SensorUnavailable
 from surveyapp.model import HeadingSample, PositionSample, TiltSample
 from surveyapp.sensors.camera import AndroidCamera, Camera, FakeCamera
 from surveyapp.sensors.heading import FakeHeading, PlyerHeading
 from surveyapp.sensors.permissions import FixedPermissions, Permissions, real_permissions
+from surveyapp.sensors.phone_files import AndroidPhoneFiles, FakePhoneFiles
 from surveyapp.sensors.phone_radio import AndroidPhoneRadio, FakePhoneRadio, PhoneRadio
 from surveyapp.sensors.port import Sensor
 from surveyapp.sensors.position import AndroidPosition, FakePosition
@@ -34,6 +36,7 @@ class Sensors:
     vibration: Vibration = field(default_factory=FakeVibration)
     phone_radio: PhoneRadio = field(default_factory=_no_radio)
     permissions: Permissions = field(default_factory=FixedPermissions)
+    files: Sensor[Path] = field(default_factory=FakePhoneFiles)
     edges: ScreenEdges = field(default_factory=FixedEdges)
 
 
@@ -47,5 +50,6 @@ def real_sensors(clock: Callable[[], datetime]) -> Sensors:
         vibration=PlyerVibration(),
         phone_radio=AndroidPhoneRadio(),
         permissions=real_permissions(),
+        files=AndroidPhoneFiles(),
         edges=AndroidEdges(),
     )

@@ -198,6 +198,9 @@ with Notebook.create(pathlib.Path(sys.argv[1])) as notebook:
 assert declination(60.17, 24.94, date(2026, 5, 4)).declination_deg > 10
 assert "n258" in channel("26.5 GHz").bands
 assert read_places(shipped("assets", "data", "places.csv.gz")).find("porvoo")
+from surveyapp.ui.notebooks import write_demo_day
+with Notebook.open(write_demo_day(pathlib.Path(sys.argv[1]), "", bool)) as demo:
+    assert not demo.check() and demo.setting("theme") is None
 """
 
 SCREEN = """
@@ -225,7 +228,7 @@ def run_staged(staged: Path, body: str, notebook: Path) -> subprocess.CompletedP
 
 
 def test_the_core_works_with_only_what_the_phone_has(staged: Path, tmp_path: Path) -> None:
-    """Every module outside ui imports; notebook, ground, compass, channels and towns work."""
+    """Every module outside ui imports; notebook, ground, compass, towns and demo day work."""
     done = run_staged(staged, CORE, tmp_path / "survey.notebook")
 
     assert done.returncode == 0, done.stderr[-2_000:]

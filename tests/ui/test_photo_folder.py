@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +15,10 @@ from surveyapp.analysis.photo_direction import true_direction_deg
 from surveyapp.cli import cli
 from surveyapp.geometry.headings import declination
 from surveyapp.model import NorthReference, Photo, Stop, Survey
+from surveyapp.sensors.phone_files import FakePhoneFiles
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.photo_folder import SortedPhoto, keep_photos, sort_pictures
-from tests.ui import exif_set, filled, harness
+from tests.ui import exif_set, fake_phone, filled, harness
 from tests.ui.harness import Pilot
 
 a_hundredth_of_a_degree = 0.01
@@ -152,6 +154,21 @@ def full(tmp_path: Path) -> Iterator[Pilot]:
     running = harness.start(filled.write(tmp_path / "day.notebook"), clock=lambda: filled.NOW)
     yield running
     harness.stop(running)
+
+
+def test_a_phone_picks_a_picture_in_its_own_list(pictures: Path, tmp_path: Path) -> None:
+    """On Android a program sees no folders but its own: the system's list hands one over."""
+    sensors = replace(fake_phone.phone(), files=FakePhoneFiles([[pictures / "a true.jpg"]]))
+    path = filled.write(tmp_path / "day.notebook")
+    pilot = harness.start(path, clock=lambda: filled.NOW, sensors=sensors)
+    pilot.touch("Photo")
+    pilot.touch("Choose a picture")
+    pilot.touch("Pick on the phone")
+    harness.until(lambda: pilot.says("Taken 12 m from stop 1"))
+    sheets = [type(sheet).__name__ for sheet in pilot.router.sheets]
+    harness.stop(pilot)
+
+    assert sheets == ["EntrySheet"]
 
 
 def fresh(pilot: Pilot, choose: Callable[[Photo], Any]) -> list[Any]:

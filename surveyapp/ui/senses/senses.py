@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import NoAnswer, SensorUnavailable, SurveyError
@@ -23,7 +24,7 @@ REFUSED = {
     "position": "The phone's position is not allowed: type it, or tap it on the plan.",
     "phone_radio": "Reading the phone's radio is not allowed: type the reading.",
 }
-PICTURE_WAIT_S = 600.0  # the surveyor is in the camera's own program
+PICTURE_WAIT_S = 600.0  # the surveyor is in the camera's own program, or the list of files
 KEY_MS = 12
 
 
@@ -109,6 +110,15 @@ class Senses:
 
         self._gather(self.sensors.camera, done, enough=1, longest_s=PICTURE_WAIT_S)
         self._keep_pending(self.sensors.camera.pending)
+
+    def take_file(self, take: Callable[[Path], None]) -> None:
+        """Open the phone's own list of files; the one picked comes once the surveyor is back."""
+
+        def done(files: list[Path]) -> None:
+            for file in files[:1]:
+                take(file)
+
+        self._gather(self.sensors.files, done, enough=1, longest_s=PICTURE_WAIT_S)
 
     def read_radio(self, take: Callable[[RadioReport], None]) -> None:
         """What this phone itself reports of its cells."""

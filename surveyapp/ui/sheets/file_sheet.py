@@ -12,6 +12,7 @@ from surveyapp.ui.file_listing import PICTURES, first_folder, listing
 from surveyapp.ui.sheets.sheet import Sheet, load_kv
 from surveyapp.ui.widgets.rows import EmptyState, ListRow
 
+OF_PHONE, WHERE = "Pick on the phone", "Downloads, pictures, memory card"
 LAST_FOLDER = "last_folder"
 
 
@@ -34,6 +35,10 @@ class FileSheet(Sheet):
         """List the folder."""
         rows = self.ids.rows
         rows.clear_widgets()
+        if self.session.senses.there:
+            row = ListRow(icon="device", text=OF_PHONE, detail=WHERE)
+            row.bind(on_release=lambda *_: self.of_phone())
+            rows.add_widget(row)
         folders, files = listing(Path(self.folder), tuple(self.kinds))
         for icon, paths in (("folder", folders), (self.file_icon, files)):
             for path in paths:
@@ -51,6 +56,16 @@ class FileSheet(Sheet):
         self.session.notebook.keep_setting(LAST_FOLDER, self.folder)
         self.close()
         self.take(path)
+
+    def of_phone(self) -> None:
+        """Pick it in the phone's own list, which sees more than this one."""
+
+        def take(path: Path) -> None:
+            if self in self.router.sheets:
+                self.close()
+            self.take(path)
+
+        self.session.senses.take_file(take)
 
     def up(self) -> None:
         """To the folder around this one."""
