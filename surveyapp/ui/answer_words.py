@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from surveyapp.geometry.serving_values import NONE_NAME, RSRP_RANGE_DBM
-from surveyapp.model import Reading, StopScene
+from surveyapp.model import StopScene
 from surveyapp.ui.words import joined, number, share, with_unit
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
     from surveyapp.geometry.serving_terms import Ranked
+    from surveyapp.ui.expectation_words import Verdict
 
 SHOWN = 4  # sectors beyond these are told as 'others'
 
@@ -50,19 +52,27 @@ class LegView:
     strip: Expectation | None = None
 
 
-def leg_views(scene: StopScene, answers: tuple[LegAnswer, ...]) -> list[LegView]:
-    """One view for each leg answered, the newest reading's first."""
+def leg_views(
+    scene: StopScene,
+    answers: tuple[LegAnswer, ...],
+    verdicts: Mapping[str, Verdict] | None = None,
+) -> list[LegView]:
+    """One view for each leg answered, the newest reading's first.
+
+    A leg that was read shows the strip of the verdict on it, the same as below the entry.
+    """
     labels = {device.id: device.label for device in scene.devices}
-    readings = {reading.id: reading for reading in scene.readings}
     order = {reading.id: at for at, reading in enumerate(scene.readings)}
     newest_first = sorted(answers, key=lambda a: -order.get(a.reading_id or "", 0))
     return [
-        _view(leg, labels.get(leg.device_id or "", ""), readings.get(leg.reading_id or ""))
+        _view(leg, labels.get(leg.device_id or "", ""), (verdicts or {}).get(leg.reading_id or ""))
         for leg in newest_first
     ]
 
 
-def _view(leg: LegAnswer, label: str, reading: Reading | None) -> LegView:
+def _view(leg: LegAnswer, label: str, verdict: Verdict | None) -> LegView:
+    from surveyapp.ui.expectation_words import with_minus
+
     ranking = leg.answer.ranking
     sectors, none = ranking[:-1], ranking[-1]
     shown = [_line(ranked) for ranked in sectors[:SHOWN]]
@@ -74,9 +84,9 @@ def _view(leg: LegAnswer, label: str, reading: Reading | None) -> LegView:
         key=f"{leg.leg} {leg.reading_id}",
         title=joined([leg.leg if not label else leg.leg.removesuffix(" leg"), label]),
         lines=tuple(shown),
-        reasons=leg.answer.reasons,
-        settle=leg.answer.settle,
-        strip=_strip(leg, reading),
+        reasons=tuple(map(with_minus, leg.answer.reasons)),
+        settle=with_minus(leg.answer.settle),
+        strip=_strip(leg, verdict),
     )
 
 
@@ -87,16 +97,14 @@ def _line(ranked: Ranked) -> RankLine:
     return RankLine(ranked.name, ranked.probability, share(ranked.probability), detail)
 
 
-def _strip(leg: LegAnswer, reading: Reading | None) -> Expectation | None:
-    from surveyapp.analysis.standing import LEG_NAME, leg_carrier
-
+def _strip(leg: LegAnswer, verdict: Verdict | None) -> Expectation | None:
     first = leg.answer.ranking[0]
     if first.name == NONE_NAME or first.predicted_rsrp_dbm is None:
         return None
-    rat = next(rat for rat, name in LEG_NAME.items() if name == leg.leg)
-    carrier = leg_carrier(reading, rat) if reading is not None else None
-    measured = carrier.rsrp_dbm if carrier is not None else None
+    judged = verdict.of(leg.leg) if verdict is not None else None
+    if judged is not None and judged.key == leg.leg and judged.strip.expected is not None:
+        words = judged.strip.text.removeprefix(f"{leg.leg.removesuffix(' leg')} ")
+        return replace(judged.strip, text=f"{words} from {first.name}")
     expected, sigma = first.predicted_rsrp_dbm, first.predicted_sigma_db or 0.0
     foreseen = f"expected {number(expected, 0)} ± {number(sigma, 0)} dBm from {first.name}"
-    read = f"RSRP {with_unit(measured, 'dBm')}, " if measured is not None else "RSRP "
-    return Expectation(*RSRP_RANGE_DBM, expected, sigma, measured, read + foreseen)
+    return Expectation(*RSRP_RANGE_DBM, expected, sigma, None, f"RSRP {foreseen}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner
@@ -13,6 +14,7 @@ from surveyapp.demo.write import Demo
 from surveyapp.model import Survey
 from surveyapp.report.account import Account
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.answer_words import leg_views
 from surveyapp.ui.session import Session
 from surveyapp.ui.verdicts import verdicts
 
@@ -44,6 +46,13 @@ def test_the_stop_page_says_what_the_report_says(demo: Demo, account: Account) -
             assert [one.answer for one in answers] == [one.answer for one in expected.answers]
             for row_id, verdict in verdicts(expected, ()).items():
                 assert told[row_id].matters == verdict.matters
+            for view in leg_views(session.scene, answers, told):
+                own = [one.strip for verdict in told.values() for one in verdict.matters]
+                assert (
+                    view.strip is None
+                    or view.strip.measured is None
+                    or (replace(view.strip, text="") in [replace(one, text="") for one in own])
+                )
             alone = session.expected._serving.alone(session.scene)[0]
             joined += sum(one != other for one, other in zip(answers, alone, strict=True))
         assert joined > 10

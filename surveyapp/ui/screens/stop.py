@@ -110,8 +110,10 @@ class StopPage(Page):
 
         session = self.session
         answers, reason = session.answers()
-        self._answer_view().show(leg_views(session.scene, answers) if answers else [], reason)
-        self.ids.entries.verdicts = session.verdicts()
+        verdicts = session.verdicts()
+        views = leg_views(session.scene, answers, verdicts) if answers else []
+        self._answer_view().show(views, reason)
+        self.ids.entries.verdicts = verdicts
 
     def _answer_view(self) -> Any:
         """What shows the answer: made for the first one, so that the page starts without."""
