@@ -24,7 +24,8 @@ def test_the_serving_answer_appears(pilot: Pilot) -> None:
 
 
 def test_the_answer_is_in_sight_and_the_actions_follow_the_hand(path: Path) -> None:
-    """On a small phone with sensors six actions once pushed the answer off the page."""
+    """On a small phone six actions once pushed the answer off the page; laid down, with large
+    text, the five buttons left no page at all."""
     pilot = harness.start(filled.write(path), clock=lambda: NOW, sensors=fake_phone.phone())
     harness.until(lambda: pilot.says("What serves here"))
     first = next(w for w in harness.shown(pilot.app.root) if type(w).__name__ == "ProbabilityRow")
@@ -39,6 +40,13 @@ def test_the_answer_is_in_sight_and_the_actions_follow_the_hand(path: Path) -> N
     assert len(set(tops.values())) == 2
     assert right_handed == sorted(right_handed)
     assert left_handed == pytest.approx(right_handed[::-1], abs=ONE_PIXEL)
+
+    harness.Window.size, theme.text_scale = harness.LAID_DOWN, 2.0
+    harness.frames(6)
+    view, buttons = (pilot.app.root.ids.manager.current_screen.ids[n] for n in ("view", "buttons"))
+    assert buttons.right <= view.x + ONE_PIXEL  # under the left thumb, beside the page
+    assert buttons.top <= view.top + ONE_PIXEL
+    assert view.height > harness.Window.height / 2
     harness.stop(pilot)
 
 

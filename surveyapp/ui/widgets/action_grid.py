@@ -67,8 +67,8 @@ class ActionGrid(GridLayout):
         whole = max(width_of(word, size) for word in words)
         fitting = max(1, int((self.width + gap) // (longest + sides + gap)))
         in_a_row = max(1, int((self.width + gap) // (whole + sides + dp(ICON_DP) + gap)))
-        wanted = len(words) if len(words) <= ALONE else ceil(len(words) / ROWS)
-        self.cols = min(max(wanted, min(in_a_row, len(words))), fitting)
+        rows = 1 if len(words) <= max(ALONE, in_a_row) else ROWS
+        self.cols = min(ceil(len(words) / rows), fitting)
         self.with_icons = self.cols <= in_a_row
 
     def even_out(self, *_: Any) -> None:

@@ -74,12 +74,17 @@ class PlaceTab(PressableBox):
     name = StringProperty("")
     text = StringProperty("")
     current = BooleanProperty(False)
+    low = BooleanProperty(False)
 
 
 class PlaceBar(BoxLayout):
-    """Stop, Plan, Day, Book; dispatches `on_place(name)`."""
+    """Stop, Plan, Day, Book; dispatches `on_place(name)`.
+
+    On a `low` window, a phone laid down, the words stand alone.
+    """
 
     current = StringProperty("stop")
+    low = BooleanProperty(False)
     places = ListProperty(PLACES)
     __events__ = ("on_place",)
 
@@ -94,6 +99,11 @@ class PlaceBar(BoxLayout):
         """Mark the tab of the current place."""
         for tab in self.children:
             tab.current = tab.name == self.current
+
+    def on_low(self, *_: Any) -> None:
+        """Tell the tabs."""
+        for tab in self.children:
+            tab.low = self.low
 
     def on_place(self, name: str) -> None:
         """Event: the tab of this place was tapped."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from kivy.clock import Clock
+from kivy.metrics import dp
 from kivy.properties import BooleanProperty, DictProperty, ListProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.stacklayout import StackLayout
@@ -105,24 +106,31 @@ class StopButtons(StackLayout):
     """Sighting, Reading, Speed run, Photo, Remark; dispatches `on_enter(sheet)`.
 
     Three and two to a row; two to a row, and no icons, where the text is large; five where
-    there is room.
+    there is room. With `beside_page` they are as wide as their words.
     """
 
+    beside_page = BooleanProperty(False)
     large_text = BooleanProperty(False)
     wide = BooleanProperty(False)
     __events__ = ("on_enter",)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
+        share_soon = Clock.create_trigger(self.share_out, -1)
         for sheet, word in BUTTONS:
             button = TallButton(text=word, icon=sheet)
             button.sheet = sheet
             button.bind(on_release=lambda tapped, *_: self.dispatch("on_enter", tapped.sheet))
+            button.bind(word_width=share_soon)
             self.add_widget(button)
-        self.bind(width=self.share_out, large_text=self.share_out, wide=self.share_out)
+        for cause in ("beside_page", "width", "large_text", "wide"):
+            self.fbind(cause, self.share_out)
 
     def share_out(self, *_: Any) -> None:
         """Give each button its share of the width."""
+        if self.beside_page:
+            widest = max(button.word_width for button in self.children)
+            self.width = 2 * (widest + dp(28)) + self.spacing[0] + 2 * self.padding[0]
         rows = (5,) * 5 if self.wide else (2, 2, 2, 2, 1) if self.large_text else (3, 3, 3, 2, 2)
         inner = self.width - self.padding[0] - self.padding[2]
         for button, beside in zip(reversed(self.children), rows, strict=True):
