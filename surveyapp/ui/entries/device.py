@@ -25,7 +25,7 @@ class DeviceForm(Form):
         operators = chips(device.operator for device in session.devices)
         return (
             Field(name="label", label="Name", kind=Kind.TEXT, needed=True,
-                  hint="what you call it, for example phone A"),
+                  hint="such as phone A"),
             Field(name="model", label="Model", kind=Kind.TEXT),
             Field(name="modem", label="Modem", kind=Kind.TEXT),
             Field(name="system", label="System and version", kind=Kind.TEXT),
