@@ -171,15 +171,11 @@ class Connection:
 
         def patience(*_: int) -> None:
             if time.monotonic() > until:
-                raise sqlite3.OperationalError("database is locked")
+                raise locked(other.path)
 
         try:
             self._raw.backup(other._raw, progress=patience, sleep=0.05)
             other._raw.execute("PRAGMA wal_checkpoint(PASSIVE)")
-        except sqlite3.OperationalError as error:
-            if "locked" in str(error):
-                raise locked(other.path) from error
-            raise told(error, other.path) from error
         except sqlite3.Error as error:
             raise told(error, other.path) from error
 

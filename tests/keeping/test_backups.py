@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -12,7 +13,7 @@ from zipfile import ZipFile
 import pytest
 
 from surveyapp import keeping
-from surveyapp.errors import FormatError, NotebookError
+from surveyapp.errors import FormatError, LockedNotebook, NotebookError
 from surveyapp.keeping import (
     BEFORE,
     DAILY,
@@ -188,3 +189,21 @@ def test_a_folder_that_cannot_be_made_is_told(notebook: Notebook, tmp_path: Path
     (tmp_path / "backups").write_bytes(b"x")
     with pytest.raises(NotebookError, match="could not be written"):
         back_up(notebook, tmp_path / "backups" / "b.zip")
+
+
+def test_a_notebook_that_another_program_writes_to_is_not_replaced(
+    notebook: Notebook, tmp_path: Path
+) -> None:
+    """While somebody holds the file for writing, restoring says so and changes nothing."""
+    out = tmp_path / "b.zip"
+    back_up(notebook, out)
+    notebook.save(Site(id="later", name="Later"))
+    raw = sqlite3.connect(notebook.path, isolation_level=None)
+    raw.execute("BEGIN IMMEDIATE")
+    try:
+        with pytest.raises(LockedNotebook, match="Another program is using"):
+            restore_over(out, notebook, tmp_path / "before.zip")
+    finally:
+        raw.close()
+
+    assert notebook.get(Site, "later").name == "Later"
