@@ -57,7 +57,7 @@ class Shell(BoxLayout):
             from surveyapp.ui.widgets.demo_strip import DemoStrip
 
             strip = DemoStrip()
-            strip.bind(on_release=lambda *_: self.session.attempt(notebooks.open_own))
+            strip.bind(on_leave=lambda *_: self.session.attempt(notebooks.open_own))
             self.add_widget(strip, index=len(self.children))
 
     def on_size(self, *_: Any) -> None:

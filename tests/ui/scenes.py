@@ -186,7 +186,7 @@ SCENES = [
     Scene("photo", _photo_told),
     Scene("speed_run_files", _run_files),
     Scene("speed_run_filled", _run_file),
-    Scene("demo_day", _demo_strip),
+    Scene("demo_day", _demo_strip, empty=True),
     Scene("first_run", lambda pilot: pilot.router.push("first_run", again="yes"), empty=True),
     Scene("phone_new", place_scenes.touch("Book", "Phones", "Add")),
     Scene("remark_kind", _touch("Remark")),
