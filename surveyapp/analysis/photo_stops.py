@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from surveyapp.analysis.photo_sorting import LONGEST, NEAR_M
+from surveyapp.geometry.date_line import amid
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import PositionFrom, Stop
 
@@ -49,13 +50,14 @@ def stops_of_photos(
                 survey_id=survey_id,
                 number=first_number + at,
                 time_utc=group[0].time_utc,
-                lat_deg=sum(photo.lat_deg for photo in group) / len(group),
-                lon_deg=sum(photo.lon_deg for photo in group) / len(group),
+                lat_deg=lat_deg,
+                lon_deg=lon_deg,
                 position_from=PositionFrom.RECORD,
             ),
             names=tuple(photo.name for photo in group),
         )
         for at, group in enumerate(groups)
+        for lat_deg, lon_deg in [amid([(photo.lat_deg, photo.lon_deg) for photo in group])]
     )
 
 

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from surveyapp.analysis.sector_panel import FloatArray
 from surveyapp.analysis.street_kinds import is_walked
 from surveyapp.errors import NoAnswer
+from surveyapp.geometry.date_line import amid
 from surveyapp.geometry.geodesy import check_position
 from surveyapp.geometry.plan_projection import REACH_M, Plane
 from surveyapp.model import LatLon, Street
@@ -88,7 +89,7 @@ class StreetNetwork:
             for street in self.streets
         ]
         self.nodes_deg = np.array(list(number), dtype=np.float64)
-        self.plane = Plane(*(float(v) for v in self.nodes_deg.mean(axis=0)))
+        self.plane = Plane(*amid(self.nodes_deg))
         self.nodes_m = np.column_stack(self.plane.to_plane(*self.nodes_deg.T))
         pairs = [
             (a, b, index) for index, line in enumerate(lines) for a, b in pairwise(line) if a != b

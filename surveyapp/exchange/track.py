@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from surveyapp.exchange.content import Brought, Trouble
+from surveyapp.geometry.date_line import amid
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import PositionFrom, Row, Stop, Survey
 
@@ -43,11 +44,12 @@ def track_brought(path: Path, points: Sequence[TrackPoint], troubles: Sequence[T
             survey_id=survey_id,
             number=number,
             time_utc=_time(halt[0]),
-            lat_deg=sum(point.lat_deg for point in halt) / len(halt),
-            lon_deg=sum(point.lon_deg for point in halt) / len(halt),
+            lat_deg=lat_deg,
+            lon_deg=lon_deg,
             position_from=PositionFrom.RECORD,
         )
         for number, halt in enumerate(halts(timed), start=1)
+        for lat_deg, lon_deg in [amid([(point.lat_deg, point.lon_deg) for point in halt])]
     ]
     if rows:
         rows.insert(0, Survey(id=survey_id, title=path.stem))

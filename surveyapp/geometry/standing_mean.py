@@ -15,7 +15,6 @@ from datetime import UTC, datetime
 from statistics import median
 
 from surveyapp.errors import NoAnswer
-from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import PositionSample
 
@@ -232,8 +231,7 @@ def _doubts(near: Sequence[_Placed], jumped: Sequence[Refused], frozen: bool) ->
         doubts.append(f"{count} left out: the last {jumped[-1].reason.removeprefix('it ')}.")
     third = len(near) // 3
     if third >= 3:
-        first, last = _middle(near[:third]), _middle(near[-third:])
-        moved_m = inverse(*first, *last).distance_m
+        moved_m = math.dist(_middle(near[:third]), _middle(near[-third:]))
         usual_m = median(item.sigma_m for item in near)
         if moved_m > max(5.0, 2.0 * usual_m):
             doubts.append(
@@ -243,7 +241,5 @@ def _doubts(near: Sequence[_Placed], jumped: Sequence[Refused], frozen: bool) ->
 
 
 def _middle(items: Sequence[_Placed]) -> tuple[float, float]:
-    return (
-        median(item.sample.lat_deg for item in items),
-        median(item.sample.lon_deg for item in items),
-    )
+    """East and north in metres; degrees would not do across the date line."""
+    return median(item.east_m for item in items), median(item.north_m for item in items)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from surveyapp.geometry.date_line import amid
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Ground, LatLon, Sector, Sighting, Site, Stop, View
 from surveyapp.report.record import SurveyRecord
@@ -129,7 +130,7 @@ def lay_out(record: SurveyRecord, shapes: tuple[float, float] = (0.62, 1.7)) -> 
     if not placed:
         return None
     positions = np.array([_position(row) for row in placed])
-    plane = Plane(*np.median(positions, axis=0).tolist())
+    plane = Plane(*amid(positions, np.median))
     east, north = plane.to_plane(*positions.T)
     near = np.hypot(east, north) <= FARTHEST_MARK_M
     places = {

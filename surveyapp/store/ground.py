@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sys
 from array import array
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -56,7 +56,7 @@ class GroundStore:
             (*_box([(item.lat_deg, item.lon_deg)]), item.kind.value, item.lat_deg, item.lon_deg)
             for item in ground.furniture
         ]
-        bounds = _bounds(streets, buildings, furniture)
+        bounds = _bounds(ground, streets, buildings, furniture)
         when = time_text(self._clock())
         with self._connection.change():
             for table in (*_TABLES, "ground_source"):
@@ -174,12 +174,25 @@ def _judge(points_deg: Sequence[LatLon]) -> None:
             )
 
 
-def _bounds(*groups: list[tuple[Any, ...]]) -> Box | None:
+def _bounds(ground: Ground, *groups: list[tuple[Any, ...]]) -> Box | None:
     boxes = [shape[:4] for group in groups for shape in group]
     if not boxes:
         return None
     south, north, west, east = zip(*boxes, strict=True)
-    return Box(min(south), min(west), max(north), max(east))
+    low, high = min(west), max(east)
+    if high - low > 180.0:  # the shorter way round may be across the date line
+        turned = [lon_deg + 360.0 * (lon_deg < 0.0) for lon_deg in _longitudes(ground)]
+        if max(turned) - min(turned) < 180.0:
+            low, high = min(turned), max(turned) - 360.0 * (max(turned) > 180.0)
+    return Box(min(south), low, max(north), high)
+
+
+def _longitudes(ground: Ground) -> Iterator[float]:
+    for street in ground.streets:
+        yield from (lon_deg for _, lon_deg in street.points_deg)
+    for building in ground.buildings:
+        yield from (lon_deg for _, lon_deg in building.outline_deg)
+    yield from (item.lon_deg for item in ground.furniture)
 
 
 def _packed(rings_deg: Sequence[Sequence[LatLon]]) -> bytes:

@@ -10,6 +10,7 @@ from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from surveyapp.analysis.accepted_doubts import MOVING, is_accepted
+from surveyapp.analysis.stop_order import walked
 from surveyapp.analysis.value_doubts import Doubt
 from surveyapp.model import (
     Device,
@@ -24,13 +25,14 @@ from surveyapp.model import (
     Survey,
 )
 from surveyapp.store.notebook import Notebook
+from surveyapp.store.reach import within
 from surveyapp.ui.day_doubts import capital, gathered, rows_of
 from surveyapp.ui.day_filter import DayFilter
 from surveyapp.ui.entry_lines import EntryLine, entry_lines
 from surveyapp.ui.review import Review
 from surveyapp.ui.words import clock_text, counted, day_text, joined, position_text
 
-BESIDE_DEG = 0.0005  # some 50 m of latitude; whether one stands beneath is worked out exactly
+BESIDE_M = 60.0  # whether one stands beneath is worked out exactly
 NO_FILTER = DayFilter()
 E = TypeVar("E", Sighting, Reading, SpeedRun, Photo, Remark)
 
@@ -120,7 +122,7 @@ def scenes_of(notebook: Notebook, survey: Survey) -> list[StopScene]:
             photos=tuple(photos[stop.id]),
             remarks=tuple(remarks[stop.id]),
         )
-        for stop in sorted(stops, key=lambda stop: (stop.time_utc, stop.number))
+        for stop in walked(stops)
     ]
 
 
@@ -140,8 +142,7 @@ def _sites_of(stop: Stop, sightings: list[Sighting], sites: list[Site]) -> tuple
 def _is_beside(site: Site, stop: Stop) -> bool:
     if site.lat_deg is None or stop.lat_deg is None:
         return False
-    apart_deg = max(abs(site.lat_deg - stop.lat_deg), abs(site.lon_deg - stop.lon_deg))
-    return apart_deg < BESIDE_DEG
+    return within(site.lat_deg, site.lon_deg, stop.lat_deg, stop.lon_deg, BESIDE_M)
 
 
 @dataclass

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 from zoneinfo import ZoneInfo
 
+from surveyapp.analysis.stop_order import goes_on
 from surveyapp.errors import NotFound, SurveyError
 from surveyapp.model import (
     Device,
@@ -32,6 +33,7 @@ from surveyapp.store.notebook import Notebook
 from surveyapp.ui.events import Event
 from surveyapp.ui.expected_now import ExpectedNow
 from surveyapp.ui.north import turned_to_true
+from surveyapp.ui.pick import Pick
 from surveyapp.ui.review import Reviewer
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.serving_now import ServingNow
@@ -54,20 +56,6 @@ class Heading:
     raw_deg: float
     reference: NorthReference
     time_utc: datetime
-
-
-@dataclass(frozen=True)
-class Pick:
-    """A wish for a tap on the plan: `want` is 'position' or 'bearing', `take` gets lat, lon.
-
-    A bearing is wished for from (`from_lat_deg`, `from_lon_deg`): take gets the far point.
-    """
-
-    want: str
-    title: str
-    take: Callable[[float, float], None]
-    from_lat_deg: float | None = None
-    from_lon_deg: float | None = None
 
 
 class Session:
@@ -273,18 +261,15 @@ class Session:
         self.survey = surveys[0] if surveys else None
 
     def _todays_survey(self) -> Survey:
-        zone = ZoneInfo(self.survey.time_zone if self.survey else self._local_zone())
-        today = self.clock().astimezone(zone).date()
-        if self.survey is not None and self._day_of(self.survey, zone) in (None, today):
+        own = self.survey.time_zone if self.survey else self.notebook.setting("time_zone", "UTC")
+        zone = ZoneInfo(str(own))
+        now = self.clock()
+        last = self.notebook.newest(Stop, 1, survey_id=self.survey.id) if self.survey else []
+        if self.survey and (not last or goes_on(last[0], now, zone)):
             return self.survey
-        return Survey(title=f"Survey of {day_text(today)}", time_zone=zone.key)
-
-    def _day_of(self, survey: Survey, zone: ZoneInfo):
-        last = self.notebook.newest(Stop, 1, survey_id=survey.id)
-        return last[0].time_utc.astimezone(zone).date() if last else None
-
-    def _local_zone(self) -> str:
-        return str(self.notebook.setting("time_zone", "UTC"))
+        return Survey(
+            title=f"Survey of {day_text(now.astimezone(zone).date())}", time_zone=zone.key
+        )
 
     def reread(self) -> None:
         """Another state was put in this notebook's place: stand where that was left."""

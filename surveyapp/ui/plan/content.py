@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from surveyapp.geometry.date_line import amid, rolled_deg, unrolled_deg
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Photo, Sector, Sighting, Site, Stop
 from surveyapp.ui.plan.laying_out import Rows
@@ -100,16 +101,18 @@ def ground_box_m(session: Session, plane: Plane) -> tuple[float, float, float, f
     box = session.notebook.ground.bounds
     if box is None:
         return None
+    east_deg = box.east_deg + 360.0 * (box.east_deg < box.west_deg)
+    middle_deg = (box.west_deg + east_deg) / 2
     nearest = (
         min(max(plane.lat0_deg, box.south_deg), box.north_deg),
-        min(max(plane.lon0_deg, box.west_deg), box.east_deg),
+        min(max(float(unrolled_deg(plane.lon0_deg, middle_deg)), box.west_deg), east_deg),
     )
     if not _is_near(*nearest, plane):
         return None
     corners = [
-        plane.to_plane(lat, lon)
+        plane.to_plane(lat, rolled_deg(lon))
         for lat in (box.south_deg, box.north_deg)
-        for lon in (box.west_deg, box.east_deg)
+        for lon in (box.west_deg, east_deg)
     ]
     east, north = zip(*((float(e), float(n)) for e, n in corners), strict=True)
     return min(east), min(north), max(east), max(north)
@@ -142,12 +145,11 @@ def _centre(session: Session, stops: StopColumns, sites: Iterable[Site]) -> tupl
     placed = [(site.lat_deg, site.lon_deg) for site in sites if site.lat_deg is not None]
     for places in (stops.at_deg, np.array(placed, float).reshape(-1, 2)):
         if len(places):
-            lat_deg, lon_deg = np.median(places, axis=0).tolist()
-            return lat_deg, lon_deg
+            return amid(places, np.median)
     box = session.notebook.ground.bounds
     if box is None:
         return 0.0, 0.0
-    return (box.south_deg + box.north_deg) / 2, (box.west_deg + box.east_deg) / 2
+    return amid([(box.south_deg, box.west_deg), (box.north_deg, box.east_deg)])
 
 
 def _fits(row: Site | Photo, plane: Plane) -> bool:
@@ -162,5 +164,6 @@ def _is_near(lat_deg: float, lon_deg: float, plane: Plane) -> bool:
 
 def _near(lat_deg: Any, lon_deg: Any, plane: Plane) -> Any:
     """Which of some places lie near enough to be drawn in the plane."""
-    apart_deg = np.abs((lon_deg - plane.lon0_deg + 180.0) % 360.0 - 180.0)
-    return (np.abs(lat_deg - plane.lat0_deg) <= REACH_DEG) & (apart_deg <= REACH_DEG * 2)
+    apart_deg = np.abs(unrolled_deg(lon_deg, plane.lon0_deg) - plane.lon0_deg)
+    apart_deg = apart_deg * np.cos(np.radians(plane.lat0_deg))  # degrees as long as latitude's
+    return (np.abs(lat_deg - plane.lat0_deg) <= REACH_DEG) & (apart_deg <= REACH_DEG)

@@ -12,6 +12,7 @@ import numpy as np
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Building, Reading, Sector, Sighting, Site, Stop, StopScene
+from surveyapp.store.reach import within
 from surveyapp.ui.plan.answers import Answer, Figure, line_of, place_of
 from surveyapp.ui.plan.azimuth_figures import azimuth_figures
 from surveyapp.ui.plan.findings import (
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
 HALF_M, STEP_M = 360.0, 6.0
 SMOOTH_M = 9.0  # outlines follow no single wall: about what a position is worth
 LEAST_OUTLINE_M = 100.0  # shorter ones are yards between houses
-REACH_DEG = 0.02
+REACH_M = 2_200.0
 MOST_SCENES = 40
 KIND_OF = {0.9: LineKind.LIKELY, 0.5: LineKind.EVEN, 0.1: LineKind.UNLIKELY}
 
@@ -140,10 +141,7 @@ def read_levels(session: Session, sites: Sequence[Site]) -> Generator[None, None
         stop
         for stop in session.notebook.all(Stop)
         if stop.lat_deg is not None
-        and any(
-            abs(stop.lat_deg - lat_deg) < REACH_DEG and abs(stop.lon_deg - lon_deg) < 2 * REACH_DEG
-            for lat_deg, lon_deg in places
-        )
+        and any(within(*place, stop.lat_deg, stop.lon_deg, REACH_M) for place in places)
     ]
     readings: list[Reading] = []
     for first in range(0, len(stops), 400):

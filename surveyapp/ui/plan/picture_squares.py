@@ -42,15 +42,18 @@ def squares_seen(
     west_m, south_m, east_m, north_m = viewport.box_m
     west, south = _square_at(zoom, *_world(plane, west_m, south_m))
     east, north = _square_at(zoom, *_world(plane, east_m, north_m))
+    east += 2**zoom * (east < west)  # across the date line
     middle = ((west + east) / 2 - 0.5, (north + south) / 2 - 0.5)
     half, last = MOST_SEEN, 2**zoom - 1
     found = [
         Square(zoom, column, row)
-        for column in _range(west, east, middle[0], half, last)
-        for row in _range(north, south, middle[1], half, last)
+        for column in _range(west, east, middle[0], half)
+        for row in _range(north, south, middle[1], half)
+        if 0 <= row <= last
     ]
     found.sort(key=lambda one: (one.column - middle[0]) ** 2 + (one.row - middle[1]) ** 2)
-    return found[:MOST_SEEN]
+    turned = (one._replace(column=one.column % (last + 1)) for one in found[:MOST_SEEN])
+    return list(dict.fromkeys(turned))
 
 
 def _place(zoom: int, column: float, row: float) -> tuple[float, float]:
@@ -71,6 +74,6 @@ def _world(plane: Plane, east_m: float, north_m: float) -> LatLon:
     return float(lat_deg), float(lon_deg)
 
 
-def _range(low: float, high: float, middle: float, half: int, last: int) -> range:
-    first = max(floor(low), floor(middle) - half, 0)
-    return range(first, min(floor(high), floor(middle) + half, last) + 1)
+def _range(low: float, high: float, middle: float, half: int) -> range:
+    first = max(floor(low), floor(middle) - half)
+    return range(first, min(floor(high), floor(middle) + half) + 1)

@@ -6,6 +6,7 @@ from collections.abc import Generator, Sequence
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import NoAnswer
+from surveyapp.geometry.date_line import amid
 from surveyapp.geometry.geodesy import inverse
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Ground, LatLon, Rat, Reading, Sector, Sighting, Site, Stop
@@ -149,8 +150,7 @@ def _read_survey(session: Session, survey_id: str) -> Generator[None, None, list
 
 def ground_between(session: Session, places: Sequence[LatLon], margin_m: float) -> Ground:
     """The ground that holds all of these places and a margin around them."""
-    lats, lons = zip(*places, strict=True)
-    middle = ((min(lats) + max(lats)) / 2, (min(lons) + max(lons)) / 2)
+    middle = amid(places)
     radius_m = max(inverse(*middle, *place).distance_m for place in places) + margin_m
     return session.notebook.ground.around(*middle, min(radius_m, FARTHEST_M))
 

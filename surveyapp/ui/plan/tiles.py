@@ -8,6 +8,7 @@ from __future__ import annotations
 from math import ceil, floor
 from typing import NamedTuple
 
+from surveyapp.geometry.date_line import rolled_deg, unrolled_deg
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.ui.plan.viewport import Viewport
 
@@ -49,11 +50,15 @@ def tiles_seen(viewport: Viewport, px_per_dp: float) -> list[Tile]:
 
 
 def box_deg(tile: Tile, plane: Plane) -> tuple[float, float, float, float]:
-    """(south, west, north, east) of the smallest box that holds the square."""
+    """(south, west, north, east) of the smallest box that holds the square.
+
+    West exceeds east where it lies across the date line.
+    """
     west, south, east, north = tile.box_m
     corners = [plane.to_world(e, n) for e in (west, east) for n in (south, north)]
     lats, lons = zip(*((float(lat), float(lon)) for lat, lon in corners), strict=True)
-    return min(lats), min(lons), max(lats), max(lons)
+    lons = unrolled_deg(lons, plane.lon0_deg)
+    return min(lats), rolled_deg(lons.min()), max(lats), rolled_deg(lons.max())
 
 
 def _range(low: float, high: float, middle: float, half: int) -> range:
