@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import atexit
+import shutil
+import tempfile
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -31,6 +35,7 @@ from surveyapp.model import (
     Survey,
     View,
 )
+from surveyapp.store.keeping import photo_folder_of
 from surveyapp.store.notebook import Notebook
 
 NOW = datetime(2026, 6, 10, 9, 30, tzinfo=UTC)
@@ -38,7 +43,18 @@ PLACE_DEG = (60.1662, 24.9400)
 
 
 def write(path: Path) -> Path:
-    """A full notebook at `path`, its cautions read."""
+    """A full notebook at `path`, its cautions read: a copy of one that is written once."""
+    written = _written()
+    shutil.copy(written, path)
+    shutil.copytree(photo_folder_of(written), photo_folder_of(path))
+    return path
+
+
+@cache
+def _written() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="full-notebook-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    path = folder / "full.notebook"
     with Notebook.create(path, clock=lambda: NOW) as notebook:
         notebook.keep_setting("cautions_read", True)
         survey = Survey(title="Harbour side, first visit", time_zone="Europe/Helsinki")
