@@ -28,8 +28,8 @@ NOT_SAID = {
     "geometry/chi_square.py",
 }  # fmt: skip
 TECHNICAL = re.compile(
-    r"RSRP|RSRQ|TS 3[68]\.\d+|SINR|RSSI|PCI|EIRP|LTE|NR-ARFCN|EARFCN|5G|NSA|UTC|US|MHz|Mbit/s|Mbps|dBm|dB"
-    r"|km|ft|mi|m|mm/h|ABCD|NS|EW|TR 38\.901|ITU-R|table 7\.3-1|P\.\d+(?:-3)?|QPSK"
+    r"RSRP|RSRQ|TS 3[68]\.\d+|SINR|RSSI|PCI|EIRP|LTE|NR-ARFCN|EARFCN|5G|NSA|UTC|US|MHz"
+    r"|Mbit/s|dBm|dB|km|ft|mi|m|mm/h|ABCD|NS|EW|TR 38\.901|ITU-R|table 7\.3-1|P\.\d+(?:-3)?|QPSK"
 )
 PLAIN_VALUES = ("7", "7 m", "12:30", "NR", "x")  # one kind or another that a place may hold
 
@@ -76,7 +76,8 @@ LEFT_OUT = {  # words for the machine, examples of typing, and bare joints of wh
     "24°56'18.2\"E",
     "surveyapp-notebook/1 (site survey notebook; asks for single places on request)",
     "What lies within 300 m of {} home place{} is cut out.", "The {} {}",
-    "{} from {}", "{} and {}", "and {}", "{} and {} {}", "{} and {}{}{}{}{}.", "{} on {}", "{} of {}",
+    "{} from {}", "{} and {}", "and {}", "{} and {} {}", "{} and {}{}{}{}{}.",
+    "{} on {}", "{} of {}",
     "{} noted{}", "All · {}", "panel {}", "stop {}", "{}, {} changed,", "{}{} known already.",
     "{} MB", "{} kB", "{} layer{}", "{} place{}", "degrees, below 360",
     "The {} was better {} {} than {} {}: {}; were they alike, chance would part them as far in {}.",
