@@ -10,10 +10,12 @@ from surveyapp.model import SpeedRun
 from surveyapp.resources import shipped
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.session import Session
+from surveyapp.ui.speech import Units, length, speech
 from surveyapp.ui.words import joined, number
 
 LOOK_BACK = 20  # runs searched for a server of the same name
 OFFERED = 5
+LOOKED_THROUGH = 60  # towns of one beginning, the largest first
 TOWNS = "server_towns"  # the setting: a town for each server's address
 Position = tuple[float, float]
 
@@ -24,9 +26,23 @@ def towns() -> Gazetteer:
     return read_places(shipped("assets", "data", "places.csv.gz"))
 
 
-def offered_towns(text: str) -> tuple[str, ...]:
-    """Towns whose name begins so, as labels."""
-    return tuple(map(label_of, towns().find(text, OFFERED))) if text.strip() else ()
+def offered_towns(session: Session, text: str) -> tuple[tuple[str, str], ...]:
+    """Towns whose name begins so, as labels, and again with how far they are: a whole name
+    first, then the nearest, since a test mostly chooses a server near by; else the largest."""
+    if not text.strip():
+        return ()
+    found, stop = towns().find(text, LOOKED_THROUGH), session.stop
+    if stop is None or stop.lat_deg is None or stop.lon_deg is None:
+        return tuple((label_of(town), label_of(town)) for town in found[:OFFERED])
+    here, name = (stop.lat_deg, stop.lon_deg), folded(text.partition(",")[0])
+    away_m = {town: inverse(*here, town.lat_deg, town.lon_deg).distance_m for town in found}
+    found.sort(key=lambda town: (folded(town.name) != name, away_m[town]))
+    return tuple((label_of(t), f"{label_of(t)} · {_far(away_m[t])}") for t in found[:OFFERED])
+
+
+def _far(away_m: float) -> str:
+    """'151 km', or miles where lengths are told so."""
+    return length(away_m) if speech.units is Units.US else f"{number(away_m / 1000, 0)} km"
 
 
 def label_of(town: Place) -> str:
@@ -80,5 +96,5 @@ def server_note(session: Session, text: str) -> str:
         said = "Distance is worked out when the stop has a position."
     else:
         away_m = inverse(stop.lat_deg, stop.lon_deg, *position).distance_m
-        said = f"{number(away_m / 1000, 0)} km away"
+        said = f"{_far(away_m)} away"
     return joined([said, ATTRIBUTION])

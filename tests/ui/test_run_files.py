@@ -47,7 +47,12 @@ def test_two_files_and_pasted_ping_fill_one_run_for_review(full: Pilot, tmp_path
     full.touch("Paste")
     wanted = ("612.34 Mbit/s", "48 Mbit/s", "18 ms", "3 ms", "20 %", "7 segments")
     unseen = [text for text in wanted if not full.says(text)]
-    full.router.sheets[-1].put("server", "Turku, FI")
+    full.touch("Server at")
+    full.router.sheets[-1].put("server", "turk")
+    harness.frames(4)
+    nearest = [text for text in full.texts() if " km" in text and ", " in text]
+    assert nearest[0].startswith("Turku, FI · 15")  # Helsinki to Turku: 150 km (common knowledge)
+    full.touch("Turku, FI")
     assert unseen == []
     assert full.says("down.json, up.json")
     assert full.says("13:04")

@@ -49,7 +49,7 @@ class SpeedRunForm(Form):
     def fields(self, session: Session, texts: Texts) -> tuple[Field, ...]:
         """The server of the last run is taken over; it can be changed."""
         earlier = runs_before(session, texts)
-        places = _places(texts, earlier)
+        places = _places(session, texts, earlier)
         server = Field(
             name="server", label="Server at", kind=Kind.TEXT, suggestions=places, on_path=False,
             hint="Town of the test server",
@@ -199,9 +199,9 @@ def _with_chips(field: Field, earlier: Sequence[SpeedRun]) -> Field:
     return replace(field, suggestions=chips(values))
 
 
-def _places(texts: Texts, earlier: Sequence[SpeedRun]) -> tuple[Choice, ...]:
+def _places(session: Session, texts: Texts, earlier: Sequence[SpeedRun]) -> tuple[Choice, ...]:
     """Towns that begin as was typed; servers of earlier runs while nothing was."""
     typed = texts.get(SERVER_TYPED, "")
     if typed and typed == texts.get("server"):
-        return tuple(Choice(value=town, label=town) for town in offered_towns(typed))
+        return tuple(Choice(value=town, label=told) for town, told in offered_towns(session, typed))
     return chips(run.server_place for run in earlier)
