@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -89,3 +90,13 @@ def test_a_survey_goes_out_with_what_was_ticked_hidden(full: Pilot, tmp_path: Pa
     assert not full.says("phones were renamed")
     assert '"Phone B"' in text
     assert "09:40" not in text
+
+
+def test_a_copy_with_hidden_values_says_so_on_its_page(full: Pilot) -> None:
+    """Whoever opens a survey sees that its places or phones are not as they were noted."""
+    survey = full.session.survey
+    full.session.save(replace(survey, hidden="exact stops, phones"))
+    full.router.push("survey", survey_id=survey.id)
+    harness.frames(6)
+
+    assert full.says("A copy: hidden in it are exact stops, phones.")

@@ -31,6 +31,7 @@ class SurveyPage(Page):
             joined([survey.place_text, str(survey.weather or ""), survey.time_zone]),
             survey.purpose,
             survey.text,
+            f"A copy: hidden in it are {survey.hidden}." if survey.hidden else "",
         )
         self.title, self.facts = survey.title, "\n".join(line for line in lines if line)
         self.is_open = self.session.survey is not None and self.session.survey.id == survey.id
