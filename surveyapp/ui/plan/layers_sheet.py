@@ -84,6 +84,11 @@ class LayerPart(BoxLayout):
     switched_on = BooleanProperty(True)
     __events__ = ("on_switch",)
 
+    def on_kv_post(self, *_: Any) -> None:
+        """No chip where there is nothing to switch."""
+        if not self.can_switch:
+            self.ids.head.remove_widget(self.ids.chip)
+
     def on_switch(self) -> None:
         """Event: the chip was tapped."""
 
