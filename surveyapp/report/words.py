@@ -119,13 +119,14 @@ def reading_text(reading: Reading) -> str:
 
 
 def run_figures(run: SpeedRun) -> str:
-    """Upload, ping, jitter, loss, streams of a run, those that are there."""
+    """Upload, ping, jitter, loss, segments sent again, streams of a run, those that are there."""
     return joined(
         (
             f"up {with_unit(run.up_mbps, 'Mbit/s')}" if run.up_mbps is not None else "",
             f"ping {with_unit(run.ping_ms, 'ms')}" if run.ping_ms is not None else "",
             f"jitter {with_unit(run.jitter_ms, 'ms')}" if run.jitter_ms is not None else "",
             f"loss {with_unit(run.loss_pct, '%')}" if run.loss_pct is not None else "",
+            f"{run.retransmits} sent again" if run.retransmits is not None else "",
             f"{run.streams} stream" if run.streams == "one" else "",
         )
     )

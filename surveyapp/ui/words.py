@@ -97,12 +97,13 @@ def main_carrier(reading: Reading) -> Carrier | None:
 
 
 def run_text(run: SpeedRun) -> str:
-    """Ping, jitter, loss and server of a speed run, those that are there."""
+    """Ping, jitter, loss, segments sent again and server of a speed run, those that are there."""
     return joined(
         [
             f"ping {with_unit(run.ping_ms, 'ms')}" if run.ping_ms is not None else "",
             f"jitter {with_unit(run.jitter_ms, 'ms')}" if run.jitter_ms is not None else "",
             f"loss {with_unit(run.loss_pct, '%')}" if run.loss_pct is not None else "",
+            f"{run.retransmits} sent again" if run.retransmits is not None else "",
             f"server {run.server_place}" if run.server_place else "",
         ]
     )
