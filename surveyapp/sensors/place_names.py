@@ -115,15 +115,15 @@ class NominatimNames(PlaceNames):
 class FakePlaceNames(PlaceNames):
     """Answers what it was given, or raises it; remembers what it was asked."""
 
-    def __init__(self, answer: str | Exception) -> None:
+    def __init__(self, answer: str | NoNetwork) -> None:
         self.answer = answer
         self.asked: list[tuple[float, float]] = []
 
     def ask(self, lat_deg: float, lon_deg: float, language: str = "en") -> str:
         """The answer it was given."""
         self.asked.append((lat_deg, lon_deg))
-        if isinstance(self.answer, Exception):
-            raise self.answer
+        if isinstance(self.answer, NoNetwork):
+            raise NoNetwork(str(self.answer)) from self.answer
         return self.answer
 
 
