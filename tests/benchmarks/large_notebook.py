@@ -96,12 +96,8 @@ def shown(path: Path, readings: int) -> tuple[float, float, float]:
     return stop_s, day_s, memory_mb
 
 
-@click.command()
-@click.argument("readings", type=int, default=MANY)
-@click.option("--in", "folder", type=click.Path(path_type=Path, file_okay=False))
-@click.option("--runs", default=3, help="How often each is opened; the least time counts.")
-def main(readings: int, folder: Path | None, runs: int) -> None:
-    """Print times, memory and ratios."""
+def measured(readings: int, folder: Path | None = None, runs: int = 3) -> dict[int, list[float]]:
+    """Seconds to the Stop page and to the Day page, and memory in MB, by the size."""
     with tempfile.TemporaryDirectory() as temporary:
         place = folder or Path(temporary)
         sizes = {size: made(place / f"{size}.notebook", size) for size in (FEW, readings)}
@@ -109,8 +105,17 @@ def main(readings: int, folder: Path | None, runs: int) -> None:
         for _ in range(runs):
             for size, path in sizes.items():
                 found[size].append(shown(path, size))
-    best = {size: [min(column) for column in zip(*held, strict=True)]
+    return {size: [min(column) for column in zip(*held, strict=True)]
             for size, held in found.items()}  # fmt: skip
+
+
+@click.command()
+@click.argument("readings", type=int, default=MANY)
+@click.option("--in", "folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option("--runs", default=3, help="How often each is opened; the least time counts.")
+def main(readings: int, folder: Path | None, runs: int) -> None:
+    """Print times, memory and ratios."""
+    best = measured(readings, folder, runs)
     click.echo("   readings   Stop page s   Day page s   memory MB")
     for size, (stop_s, day_s, memory_mb) in best.items():
         click.echo(f"{size:>11,} {stop_s:13.2f} {day_s:12.2f} {memory_mb:11.0f}")

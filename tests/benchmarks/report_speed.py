@@ -76,25 +76,29 @@ def within_s(work: Callable[[], object]) -> float:
     return time.process_time() - start
 
 
-def main() -> None:
-    """Print the table."""
+def measured(rounds: int = ROUNDS) -> tuple[float, float, float, float]:
+    """Processor seconds: bare figures, whole report; then drawing and working out, loaded."""
     with tempfile.TemporaryDirectory() as folder:
         notebook = str(write_demo(Path(folder) / "demo").notebook_path)
         account = work_out(notebook)
         kept = Path(folder) / "account"
         kept.write_bytes(pickle.dumps(account))
         figures, whole = [], []
-        for _ in range(ROUNDS):
+        for _ in range(rounds):
             figures.append(apart_s("bare_figures", str(kept)))
             whole.append(apart_s("whole_report", notebook))
         draw(account)  # fonts are found and modules loaded once, for either side
-        drawing = median(within_s(lambda: draw(account)) for _ in range(ROUNDS))
-        working = median(within_s(lambda: work_out(notebook)) for _ in range(ROUNDS))
-    ratio = median(whole) / median(figures)
-    print(f"bare figures, a process    {median(figures):6.2f} s")
-    print(
-        f"whole report, a process    {median(whole):6.2f} s   {ratio:4.1f} times, target {TARGET}"
-    )
+        drawing = median(within_s(lambda: draw(account)) for _ in range(rounds))
+        working = median(within_s(lambda: work_out(notebook)) for _ in range(rounds))
+    return median(figures), median(whole), drawing, working
+
+
+def main() -> None:
+    """Print the table."""
+    figures, whole, drawing, working = measured()
+    ratio = whole / figures
+    print(f"bare figures, a process    {figures:6.2f} s")
+    print(f"whole report, a process    {whole:6.2f} s   {ratio:4.1f} times, target {TARGET}")
     print(f"drawing alone, loaded      {drawing:6.2f} s")
     print(f"working out alone, loaded  {working:6.2f} s")
 

@@ -85,10 +85,8 @@ def value_chip(pilot: Pilot, text: str) -> Widget:
     return next(chip for chip in found if chip.text == text)
 
 
-def test_the_reference_stop_stays_within_its_touches(
-    pilot: Pilot, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A notebook in use, from the first tap on Sighting to the last Save: 68 digits."""
+def reference_stop(pilot: Pilot) -> dict[str, int]:
+    """Enter it, in a notebook in use; how many touches each part took."""
     field_day.prepare(pilot)
     field_day.place(pilot)
     parts = {}
@@ -102,6 +100,14 @@ def test_the_reference_stop_stays_within_its_touches(
         before = pilot.touches
         part(pilot)
         parts[part.__name__.replace("_", " ")] = pilot.touches - before
+    return parts
+
+
+def test_the_reference_stop_stays_within_its_touches(
+    pilot: Pilot, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A notebook in use, from the first tap on Sighting to the last Save: 68 digits."""
+    parts = reference_stop(pilot)
     total = sum(parts.values())
     with capsys.disabled():
         told = ", ".join(f"{name} {touches}" for name, touches in parts.items())
