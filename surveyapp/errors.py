@@ -10,9 +10,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+LONGEST = 600  # characters of a message; what it quotes of a file may have any length
+
 
 class SurveyError(Exception):
-    """Base of all errors of the survey notebook; `str(error)` can be shown as it is."""
+    """Base of all errors of the survey notebook; `str(error)` can be shown as it is: one line,
+    shortened in the middle, for what stands at the end is what to do."""
+
+    def __str__(self) -> str:
+        line = " ".join(super().__str__().splitlines())
+        return line if len(line) <= LONGEST else f"{line[: LONGEST - 200]} ... {line[-190:]}"
 
 
 class InvalidValue(SurveyError, ValueError):

@@ -8,7 +8,7 @@ from pathlib import Path
 from surveyapp.exchange.archive import Part, open_archive, pieces_of, write_archive
 from surveyapp.exchange.bundle import PHOTOS
 from surveyapp.exchange.bundle_reading import is_picture_name, unpack_pictures
-from surveyapp.exchange.files import refused
+from surveyapp.exchange.files import reading, refused
 
 MARK = "survey backup"
 DATABASE = "notebook.sqlite"
@@ -30,7 +30,10 @@ def _parts(database: Path, pictures: Mapping[str, Path]) -> Iterator[Part]:
 def unpack_backup(path: Path, workspace: Path) -> Path:
     """Unpack a backup into the folder `workspace`, as a notebook with its folder of pictures;
     where its database lies. Raises FormatError for a file that is none, or is damaged."""
-    with open_archive(path, MARK, lambda name: name == DATABASE or is_picture_name(name)) as found:
+    with (
+        reading(path),
+        open_archive(path, MARK, lambda name: name == DATABASE or is_picture_name(name)) as found,
+    ):
         database = next((one for one in found.listed if one.name == DATABASE), None)
         if database is None or database.size > MOST_DATABASE_BYTES:
             raise refused(path, "holds no notebook that can be one", DATABASE)

@@ -209,7 +209,7 @@ def read_geopackage(path: Path, workspace: Path) -> Brought:
                 raise refused(path, "holds no rows of a survey")
             for name in kinds:
                 _read_kind(db, name, tables, gatherer)
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:  # SQLite quotes what is no text too
         raise refused(path, f"is no GeoPackage that can be read ({error})") from error
     return brought_without_photos(gatherer)
 

@@ -28,7 +28,7 @@ BUSY_S = 2.0
 
 
 LARGE_CACHE_KIB = 65_536
-_REFUSALS = (sqlite3.Error, UnicodeEncodeError, OverflowError)
+_REFUSALS = (sqlite3.Error, UnicodeError, OverflowError)
 
 
 def told(error: Exception, path: Path) -> SurveyError:

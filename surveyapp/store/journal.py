@@ -53,6 +53,12 @@ _ACTION = "INSERT INTO journal_action VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _ENTRY = "INSERT INTO journal (action, kind, row_id, before, after) VALUES (?, ?, ?, ?, ?)"
 
 
+def _damaged(why: str) -> DamagedNotebook:
+    return DamagedNotebook(
+        f"The journal is damaged, {why}: keep the notebook as it is and open a backup."
+    )
+
+
 class Journal:
     """The journal behind one connection. Its methods run inside the caller's transaction."""
 
@@ -137,7 +143,8 @@ class Journal:
         found = self._connection.one(
             "SELECT what FROM journal_action WHERE number = ?", (answered,)
         )
-        assert found is not None, "the chains only name actions that exist"
+        if found is None:
+            raise _damaged("an action it names is missing")
         entries = self._connection.rows(
             "SELECT kind, row_id, before, after FROM journal WHERE action = ? ORDER BY number DESC",
             (answered,),
@@ -150,9 +157,12 @@ class Journal:
         self, when: Stored, table: str, row_id: str, before: str | None, after: str
     ) -> Change:
         """Take back one row's change, field by field: what others changed since then stays."""
-        kind = BY_TABLE[table]
+        kind = BY_TABLE.get(table)
+        if kind is None:
+            raise _damaged(f"it tells of a '{table}'")
         now = self._tables.fetch(kind, row_id)
-        assert now is not None, "rows are never removed from their table"
+        if now is None:  # rows are never removed from their table
+            raise _damaged(f"a {kind.word} it tells of is missing")
         changed = stamp_after(when, now.values[2])
         new = kind.from_json(after)
         if before is None:

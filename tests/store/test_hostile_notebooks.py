@@ -102,6 +102,25 @@ def test_a_damaged_journal_is_never_merged(
 
 
 @pytest.mark.parametrize(
+    "sql",
+    [
+        "UPDATE journal SET row_id = 'gone'",
+        "UPDATE journal SET kind = 'mast'",
+        "UPDATE journal_action SET undo_next = 77",
+    ],
+)
+def test_undo_over_a_journal_that_names_what_is_not_there_says_so(sql: str, closed: Path) -> None:
+    """Damage in the journal once ended undo with an assertion; nothing is changed by it."""
+    change(closed, sql)
+    with Notebook.open(closed) as notebook:
+        before = notebook.rows_of()
+        with pytest.raises(DamagedNotebook, match="open a backup"):
+            notebook.undo()
+
+        assert notebook.rows_of() == before
+
+
+@pytest.mark.parametrize(
     "use",
     [Notebook.undo, lambda notebook: notebook.versions(Stop, "stop")],
     ids=["undo", "versions"],
