@@ -89,10 +89,15 @@ class AskingPage(ArrangedPage):
         except SurveyError as error:
             file = None
             self.session.say(str(error))
+        self.view.drawing.picture.let_go = self._let_go_of_picture
         self.view.show_picture(file, self._plane)
         if file is not None:
             self._picture_told = file.attribution or file.name
         return self._picture_told
+
+    def _let_go_of_picture(self, error: SurveyError) -> None:
+        self._picture_told = self.picture_told = ""
+        self.session.say(str(error))
 
     def place_card(self, at: LatLon) -> Card:
         """What can be put at a place, and asked of the street it is on."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Callable
 from io import BytesIO
 from typing import Any
 
@@ -10,6 +11,7 @@ import numpy as np
 from kivy.core.image import Image as CoreImage
 from kivy.graphics import Color, Mesh
 
+from surveyapp.errors import SurveyError
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.store.tiles import TileFile
 from surveyapp.ui.plan import shaders
@@ -22,7 +24,8 @@ _INDICES = np.array([0, 1, 2, 0, 2, 3], dtype=np.uint16)
 
 
 class PictureLayer(Layer):
-    """Draws what `show` was given; `want` and `load_one` as the ground does."""
+    """Draws what `show_file` was given; `want` and `load_one` as the ground does. `let_go` is
+    told why a file that was being drawn is drawn no longer."""
 
     vertex = shaders.PICTURE_VERTEX
     fragment = shaders.TEXT_FRAGMENT
@@ -30,6 +33,7 @@ class PictureLayer(Layer):
     def __init__(self, dp: float) -> None:
         super().__init__()
         self.dp = dp
+        self.let_go: Callable[[SurveyError], object] = lambda error: None
         self._file: TileFile | None = None
         self._plane: Plane | None = None
         self._held: OrderedDict[Square, None] = OrderedDict()
@@ -67,12 +71,17 @@ class PictureLayer(Layer):
         return bool(self._wanted)
 
     def load_one(self, *_: Any) -> bool:
-        """Load the next square; whether there are more. Raises what the file raises."""
+        """Load the next square; whether there are more. A file damaged there is let go."""
         if self._wanted:
             square = self._wanted.pop(0)
             self._held[square] = None
             assert self._file is not None
-            content = self._file.picture(*square)
+            try:
+                content = self._file.picture(*square)
+            except SurveyError as error:
+                self.show_file(None, None)
+                self.let_go(error)
+                return False
             self.begin(square)
             if content is not None:
                 self._draw(square, content, self._file.kind)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from io import BytesIO
 from math import cos, radians
 from pathlib import Path
@@ -71,6 +73,12 @@ def test_a_chosen_picture_lies_below_the_plan_until_it_is_gone(
     harness.wait(0.3)
     assert pilot.says("Drawn by us")
     assert len(view.drawing.picture._held) == len(seen)
+    with closing(sqlite3.connect(path)) as changed:
+        changed.execute("DROP TABLE tiles")
+    view.zoom(1 / 16)  # squares that were not loaded yet
+    harness.wait(0.3)
+    assert pilot.says("own.mbtiles is damaged")
+    assert not pilot.says("Drawn by us")
     pilot.touch("Stop")
     path.write_bytes(b"no database" * 400)
     page = pilot.app.root.ids.manager.get_screen("plan")
