@@ -78,8 +78,9 @@ class TileFile:
             (zoom, column, turned),
         )
         content = found[0][0] if found else None
-        sound = isinstance(content, bytes) and not _claims_too_much(content, self.kind)
-        return content if sound else None
+        if not isinstance(content, bytes) or _claims_too_much(content, self.kind):
+            return None
+        return content
 
     def close(self) -> None:
         """Let go of the file."""
