@@ -14,7 +14,9 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
-OWN_WORDS = frozenset({"name", "site", "phone", "file", "title", "server", "folder", "own"})
+OWN_WORDS = frozenset(
+    {"name", "site", "phone", "file", "title", "server", "street", "folder", "own"}
+)
 JOINTS = ("\n", " · ")  # what stands on both sides is always said by itself
 KNOWN_AT_ONCE = 4096  # texts whose translation is remembered
 LONGEST = 700  # letters; no sentence of the program is longer, and what was pasted may be
@@ -31,6 +33,7 @@ _KINDS = {  # what a place may hold, by its name; others hold a part of a senten
     "number": r"[−+\-]?\d(?:[\d.,]*\d)?(?: ?%)?|–",
     "clock": r"\d\d:\d\d",
     "rat": "5G|LTE|NR",
+    "street": r"(?![a-z])" + _NAME,
     "before": r".*?",
     **dict.fromkeys(("what", "error", "own", "file", "folder", "title"), _ANY),
     **dict.fromkeys(("name", "site", "phone", "server", "change"), _NAME),

@@ -27,7 +27,7 @@ LABELS = {
     "band": ("Band", ""), "count": ("Carriers", ""), "bandwidth_mhz": ("Width of each", "MHz"),
     "mhz": ("Frequency", "MHz"), "channel": ("Channel", ""), "pci": ("PCI", ""),
     "rsrp_dbm": ("RSRP", "dBm"), "rsrq_db": ("RSRQ", "dB"), "sinr_db": ("SINR", "dB"),
-    "down_mbps": ("Down", "Mbps"), "up_mbps": ("Up", "Mbps"), "ping_ms": ("Ping", "ms"),
+    "down_mbps": ("Down", "Mbit/s"), "up_mbps": ("Up", "Mbit/s"), "ping_ms": ("Ping", "ms"),
     "jitter_ms": ("Jitter", "ms"), "loss_pct": ("Loss", "%"), "server_place": ("Server at", ""),
     "streams": ("Streams", ""), "mode": ("Mode", ""), "rat": ("Radio", ""), "role": ("Part", ""),
 }  # fmt: skip
