@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from surveyapp.errors import NoAnswer, SurveyError
 from surveyapp.geometry.bearings import COMPASS_SIGMA_DEG
 from surveyapp.geometry.geodesy import angle_between_deg, inverse
+from surveyapp.geometry.heights import Elevation, Height, height_from_elevations
 from surveyapp.geometry.panel_facing import Facing, PanelAzimuth, panel_azimuth
 from surveyapp.geometry.sightings import Bearing, Fix, fix
 from surveyapp.model import PositionFrom, Sector, Sighting, Site, Stop, View
@@ -83,6 +84,22 @@ def site_fix(site: Site, sightings: Sequence[Sighting], stops: Mapping[str, Stop
     )
 
 
+def site_height(
+    site: Site, sightings: Sequence[Sighting], stops: Mapping[str, Stop]
+) -> tuple[Height, int] | None:
+    """The height its elevations tell above the street, and how many they are; None without any.
+
+    Distances are those told with the sightings, else from each stop to the place noted.
+    """
+    elevations = [
+        found
+        for one in sightings
+        if one.site_id == site.id and one.view is not View.BLOCKED
+        if (found := _elevation(one, stops.get(one.stop_id), site)) is not None
+    ]
+    return (height_from_elevations(elevations), len(elevations)) if elevations else None
+
+
 def panel_facings(
     sectors: Sequence[Sector], sightings: Sequence[Sighting]
 ) -> tuple[PanelFacing, ...]:
@@ -118,6 +135,25 @@ def fix_or_reason(
         return site_fix(site, sightings, stops)
     except SurveyError as error:
         return str(error)
+
+
+def _elevation(sighting: Sighting, stop: Stop | None, site: Site) -> Elevation | None:
+    """None where there is no elevation, no distance, or a value no sighting can have."""
+    if sighting.elevation_deg is None:
+        return None
+    distance_m, sigma_m = sighting.distance_m, 0.0
+    if distance_m is None:
+        if stop is None or stop.lat_deg is None or stop.lon_deg is None:
+            return None
+        if site.lat_deg is None or site.lon_deg is None:
+            return None
+        apart = inverse(stop.lat_deg, stop.lon_deg, site.lat_deg, site.lon_deg)
+        distance_m = apart.distance_m
+        sigma_m = math.hypot(stop.position_sigma_m or 0.0, site.position_sigma_m or 0.0)
+    try:
+        return Elevation(sighting.elevation_deg, distance_m, distance_sigma_m=sigma_m)
+    except SurveyError:
+        return None
 
 
 def _bearing(sighting: Sighting, stop: Stop) -> Bearing | None:

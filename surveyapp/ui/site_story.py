@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,9 +16,10 @@ from surveyapp.ui.words import counted, day_text, degrees, number
 if TYPE_CHECKING:
     from surveyapp.analysis.site_sightings import PanelFacing, SiteFix
     from surveyapp.analysis.visits import SiteHistory, Step
+    from surveyapp.geometry.heights import Height
     from surveyapp.model import StopScene
 
-PLACE = "place"
+PLACE, HEIGHT = "place", "height"
 NEAR_M = 600.0  # a stop farther off tells nothing of a street-level site, unless it was sighted
 
 
@@ -41,8 +42,8 @@ class Sighted:
 
 
 def sighted(notebook: Notebook, site: Site) -> Sighted:
-    """The fix and the panels' azimuths from all sightings in the notebook."""
-    from surveyapp.analysis.site_sightings import fix_or_reason, panel_facings
+    """The fix, the height and the panels' azimuths from all sightings in the notebook."""
+    from surveyapp.analysis.site_sightings import fix_or_reason, panel_facings, site_height
 
     sightings = notebook.all(Sighting, site_id=site.id)
     if not sightings:
@@ -52,6 +53,10 @@ def sighted(notebook: Notebook, site: Site) -> Sighted:
     found = fix_or_reason(site, sightings, stops)
     words = [found] if isinstance(found, str) else list(_fix_words(site, found))
     offers = [] if isinstance(found, str) else [_place_offer(site, found)]
+    told = site_height(site, sightings, stops)
+    if told is not None:
+        words.append(_height_words(site, *told))
+        offers.append(_height_offer(site, told[0]))
     for panel in panel_facings(notebook.all(Sector, site_id=site.id), sightings):
         words.append(_panel_words(panel))
         offers.append(_azimuth_offer(panel))
@@ -80,6 +85,24 @@ def _place_offer(site: Site, found: SiteFix) -> Offer | None:
         return None
     choice = Choice(value=PLACE, label="Take this place", icon="position")
     return Offer(choice, moved, f"place of {site.name} from sightings")
+
+
+def _height_words(site: Site, height: Height, count: int) -> str:
+    text = (
+        f"Its antennas are {number(height.height_m, 1)} ± {number(height.sigma_m, 1)} m above "
+        f"the street by {counted(count, 'elevation')}"
+    )
+    if site.height_m is None:
+        return f"{text}; no height is noted."
+    return f"{text}; noted is {number(site.height_m, 1)} m."
+
+
+def _height_offer(site: Site, height: Height) -> Offer | None:
+    height_m = round(height.height_m, 1)
+    if height_m <= 0.0 or height_m == site.height_m:
+        return None
+    choice = Choice(value=HEIGHT, label=f"Take {number(height_m, 1)} m", icon="site")
+    return Offer(choice, replace(site, height_m=height_m), f"height of {site.name} from sightings")
 
 
 def _panel_words(panel: PanelFacing) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
-from surveyapp.analysis.site_sightings import fix_or_reason, panel_facings, site_fix
+from surveyapp.analysis.site_sightings import fix_or_reason, panel_facings, site_fix, site_height
 from surveyapp.errors import NoAnswer
 from surveyapp.geometry.geodesy import destination, inverse
 from surveyapp.model import PositionFrom, Sector, Sighting, Site, Stop, View
@@ -16,6 +17,8 @@ NOON = datetime(2026, 6, 10, 12, 0, tzinfo=UTC)
 TRUTH = (60.17, 24.94)
 HALF_A_METRE = 0.5
 TENTH_DEGREE = 0.1
+A_CENTIMETRE = 0.01
+EYE_M = 1.6  # of a standing surveyor (common practice)
 SITE = Site(name="Mill Street 3", lat_deg=60.1703, lon_deg=24.94, position_sigma_m=20.0)
 PANEL = Sector(site_id=SITE.id, label="South", azimuth_deg=170.0)
 
@@ -75,3 +78,19 @@ def test_a_panels_azimuth_follows_from_how_it_was_seen_turned() -> None:
 def test_a_panel_never_seen_turned_is_left_out() -> None:
     """Nothing is claimed of it."""
     assert panel_facings([replace(PANEL, id="other")], SIGHTINGS) == ()
+
+
+def test_a_height_follows_from_elevations_and_the_place_noted_or_the_distance_told() -> None:
+    """By plain trigonometry; a blocked view, no elevation and no distance take no part."""
+    site = replace(SITE, lat_deg=TRUTH[0], lon_deg=TRUTH[1])
+    up_deg = math.degrees(math.atan((9.0 - EYE_M) / 80.0))
+    raised = [replace(one, elevation_deg=up_deg) for one in SIGHTINGS]
+    told_m = replace(SIGHTINGS[0], elevation_deg=45.0, distance_m=9.0 - EYE_M)
+    homeless = {stop.id: replace(stop, lat_deg=None, lon_deg=None) for stop, _ in SEEN}
+
+    height, count = site_height(site, raised, STOPS)
+    assert (count, height.height_m) == (3, pytest.approx(9.0, abs=A_CENTIMETRE))
+    assert site_height(site, [told_m], homeless)[0].height_m == pytest.approx(9.0)
+    assert site_height(site, raised, homeless) is None
+    assert site_height(site, [replace(raised[0], view=View.BLOCKED)], STOPS) is None
+    assert site_height(site, SIGHTINGS, STOPS) is None

@@ -31,7 +31,7 @@ def full(tmp_path: Path) -> Iterator[Pilot]:
         sighting = notebook.all(Sighting, stop_id=stop.id)[0]
         bearing_deg = inverse(lat_deg, lon_deg, *truth).azimuth_deg
         turned = replace(sighting, bearing_deg=bearing_deg, sector_id=south.id, distance_m=None)
-        notebook.save(replace(turned, facing_deg=40.0 * (1 - at), sigma_deg=3.0))
+        notebook.save(replace(turned, facing_deg=40.0 * (1 - at), sigma_deg=3.0, elevation_deg=7.0))
     running.session.refresh()
     site_told("Mill Street 3")(running)
     yield running
@@ -53,6 +53,16 @@ def test_the_fix_of_the_sightings_is_taken_over_and_given_back(full: Pilot) -> N
     assert (notebook.get(Site, before.id).lat_deg, before.lon_deg) == (
         before.lat_deg, notebook.get(Site, before.id).lon_deg,
     )  # fmt: skip
+
+
+def test_the_height_the_elevations_tell_is_taken_over(full: Pilot) -> None:
+    """Three elevations of 7 degrees: each from the noted place's distance, weighted."""
+    notebook = full.session.notebook
+    assert full.says("by 3 elevations; noted is 8 m.")
+    full.touch(next(text for text in full.texts() if text.startswith("Take ") and "m" in text[-2:]))
+    (site,) = notebook.all(Site, name="Mill Street 3")
+
+    assert 8.0 < site.height_m < 14.0
 
 
 def test_a_panels_azimuth_is_offered_and_its_visits_are_told(full: Pilot) -> None:
