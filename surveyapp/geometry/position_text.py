@@ -1,8 +1,7 @@
-"""Positions and angles as a person types and reads them.
+"""Positions and angles as a person types them.
 
 Reading is strict: what is not plainly one position or one angle is refused, never turned
-into another. Writing rounds to whole smallest units first, so that 59.9999' never shows as
-60.0' and a direction just under 360 shows as 0.
+into another.
 """
 
 from __future__ import annotations
@@ -54,32 +53,6 @@ def parse_angle_deg(text: str, low_deg: float, high_deg: float) -> float:
             allowed=allowed,
         )
     return value
-
-
-def parse_bearing_deg(text: str) -> float:
-    """A typed bearing, from 0 up to but not including 360. Raises as `parse_angle_deg` does."""
-    value = parse_angle_deg(text, 0.0, 360.0)
-    if value == 360.0:
-        raise OutOfRange(
-            "The bearing 360 is out of range: north is 0.", value=value, allowed="0 to below 360"
-        )
-    return value
-
-
-def format_position(lat_deg: float, lon_deg: float, decimals: int = 5) -> str:
-    """Decimal degrees, '60.16990, 24.93840'; five decimals are a metre or less."""
-    return f"{_fixed(lat_deg, decimals)}, {_fixed(lon_deg, decimals)}"
-
-
-def format_sexagesimal(lat_deg: float, lon_deg: float, decimals: int = 1) -> str:
-    """Degrees, minutes and seconds, 60°10'11.6"N 24°56'18.2"E. `parse_position` reads it."""
-    return f"{_sexagesimal(lat_deg, 'NS', decimals)} {_sexagesimal(lon_deg, 'EW', decimals)}"
-
-
-def format_bearing(bearing_deg: float, decimals: int = 0) -> str:
-    """A direction with its degree sign, from 0° to below 360°; 359.7 rounds to 0°."""
-    units = round(bearing_deg * 10**decimals) % (360 * 10**decimals)
-    return f"{_shifted(units, decimals)}°"
 
 
 def _cleaned(text: str) -> str:
@@ -152,24 +125,3 @@ def _unreadable(text: str) -> InvalidValue:
         value=text,
         allowed=_EXAMPLES,
     )
-
-
-def _fixed(value: float, decimals: int) -> str:
-    """A decimal number from its whole smallest units; a minus only where one is left."""
-    units = round(value * 10**decimals)
-    return f"{'-' if units < 0 else ''}{_shifted(abs(units), decimals)}"
-
-
-def _shifted(units: int, decimals: int) -> str:
-    """Whole units written with the point `decimals` digits from the right."""
-    whole, rest = divmod(units, 10**decimals)
-    return f"{whole}.{rest:0{decimals}d}" if decimals else str(whole)
-
-
-def _sexagesimal(value_deg: float, letters: str, decimals: int) -> str:
-    """Degrees, minutes and seconds with the letter of the side."""
-    units = round(value_deg * 3600 * 10**decimals)
-    minutes, seconds_units = divmod(abs(units), 60 * 10**decimals)
-    degrees, minutes = divmod(minutes, 60)
-    seconds = _shifted(seconds_units, decimals).zfill(3 + decimals if decimals else 2)
-    return f"{degrees}°{minutes:02d}'{seconds}\"{letters[units < 0]}"

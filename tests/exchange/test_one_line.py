@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from surveyapp.exchange.line_grammar import CHAPTERS, UNREAD, Example, grammar
-from surveyapp.exchange.line_writing import reading_line, speeds_line
 from surveyapp.exchange.one_line import MOST_CHARACTERS, Line, Sheet, Speeds, read_line
 from surveyapp.model import Carrier, Mode, Rat, Role, Streams
+from tests.exchange.line_writing import reading_line, speeds_line
 
 EXAMPLES = [example for chapter in CHAPTERS for example in chapter.examples]
 QUICK = settings(max_examples=150, deadline=None)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from surveyapp.errors import NoAnswer
-from surveyapp.geometry.equal_sigma import EqualSigmaFix, equal_sigma_fix, kappa_of
+from tests.geometry.equal_sigma import EqualSigmaFix, equal_sigma_fix, kappa_of
 from tests.geometry.published import rows
 
 HALF_HUNDREDTH = 0.005  # positions are published to 0.01

@@ -7,15 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from surveyapp.errors import InvalidValue, OutOfRange
-from surveyapp.geometry.geodesy import angle_between_deg
-from surveyapp.geometry.position_text import (
-    format_bearing,
-    format_position,
-    format_sexagesimal,
-    parse_angle_deg,
-    parse_bearing_deg,
-    parse_position,
-)
+from surveyapp.geometry.position_text import parse_angle_deg, parse_position
+from tests.geometry.position_writing import format_position, format_sexagesimal
 
 BILLIONTH_DEG = 1e-9
 HALF_TENTH_SECOND_DEG = 0.05 / 3600 + 1e-12
@@ -119,27 +112,10 @@ def test_positions_round_to_whole_smallest_units_first(
     assert format_sexagesimal(lat_deg, lon_deg) == sexagesimal
 
 
-def test_bearings_are_written_below_360() -> None:
-    """What rounds up to a full turn is north."""
-    assert format_bearing(359.7) == "0°"
-    assert format_bearing(359.4) == "359°"
-    assert format_bearing(359.96, 1) == "0.0°"
-    assert format_bearing(7.25, 1) == "7.2°"
-    assert format_bearing(-1.0) == "359°"
-
-
-@given(st.floats(0.0, 359.999))
-def test_a_written_bearing_reads_back(bearing_deg: float) -> None:
-    """Within half a tenth of a degree on the circle."""
-    read = parse_bearing_deg(format_bearing(bearing_deg, 1))
-
-    assert abs(angle_between_deg(bearing_deg, read)) <= 0.05 + BILLIONTH_DEG
-
-
 def test_typed_angles_are_read_or_refused() -> None:
-    """A degree sign and a decimal comma are fine; 360, -1, words and exponents are not."""
-    assert parse_bearing_deg(" 123,5° ") == 123.5
+    """A degree sign and a decimal comma are fine; 361, -1, words and exponents are not."""
+    assert parse_angle_deg(" 123,5° ", 0.0, 360.0) == 123.5
     assert parse_angle_deg("-12.5", -90.0, 90.0) == -12.5
-    for text in ("360", "-1", "1e2", "north", "", "12 30", "1.2.3", "nan", "5" * 99):
+    for text in ("361", "-1", "1e2", "north", "", "12 30", "1.2.3", "nan", "5" * 99):
         with pytest.raises(InvalidValue):
-            parse_bearing_deg(text)
+            parse_angle_deg(text, 0.0, 360.0)

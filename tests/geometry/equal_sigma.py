@@ -1,8 +1,8 @@
 """Lenth's estimators for bearings whose common sigma is not known but told by their scatter.
 
 R. V. Lenth, On finding the source of a signal, Technometrics 23 (1981) 149-154: maximum
-likelihood, Andrews' robust fit, the concentration kappa and the covariance of both. For
-sightings with sigmas of their own use `sightings.fix`.
+likelihood, Andrews' robust fit, the concentration kappa and the covariance of both,
+on the likelihood of `surveyapp.geometry.fix_likelihood`, so that this stands the published test.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A reading and a speed run written as the one line that `read_line` reads back equal."""
+"""A reading and a speed run written as one line, to see that `read_line` reads it back equal."""
 
 from __future__ import annotations
 
