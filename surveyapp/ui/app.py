@@ -185,21 +185,21 @@ class Looking(Thread):
     def __init__(self, path: Path) -> None:
         super().__init__(name="looking through the notebook")
         self._path = path
-        self._found: SurveyError | None = None
+        self._whole = True
         self.start()
 
     def run(self) -> None:
-        """Keep what is wrong with the file."""
+        """Keep whether all is well."""
         try:
             judge_whole(self._path)
-        except SurveyError as error:
-            self._found = error
+        except SurveyError:
+            self._whole = False
 
     def judge(self) -> None:
-        """Wait for the end, and raise the NotebookError that was met, if any."""
+        """Wait for the end; where something is wrong, meet it again here and raise it."""
         self.join()
-        if self._found is not None:
-            raise self._found
+        if not self._whole:
+            judge_whole(self._path)
 
 
 def sensors_of_machine(clock: Callable[[], datetime]) -> Sensors | None:
