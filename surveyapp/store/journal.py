@@ -20,7 +20,7 @@ from surveyapp.model import new_id
 from surveyapp.store.connection import Connection
 from surveyapp.store.rows import BY_TABLE, Kind, Record
 from surveyapp.store.tables import Tables
-from surveyapp.store.values import Stored, stamp_after
+from surveyapp.store.values import Stored, damaged, stamp_after
 
 
 class Change(NamedTuple):
@@ -51,12 +51,6 @@ _BEFORE = (
 )
 _ACTION = "INSERT INTO journal_action VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _ENTRY = "INSERT INTO journal (action, kind, row_id, before, after) VALUES (?, ?, ?, ?, ?)"
-
-
-def _damaged(why: str) -> DamagedNotebook:
-    return DamagedNotebook(
-        f"The journal is damaged, {why}: keep the notebook as it is and open a backup."
-    )
 
 
 class Journal:
@@ -144,7 +138,7 @@ class Journal:
             "SELECT what FROM journal_action WHERE number = ?", (answered,)
         )
         if found is None:
-            raise _damaged("an action it names is missing")
+            raise damaged("The journal is damaged, an action it names is missing")
         entries = self._connection.rows(
             "SELECT kind, row_id, before, after FROM journal WHERE action = ? ORDER BY number DESC",
             (answered,),
@@ -159,10 +153,10 @@ class Journal:
         """Take back one row's change, field by field: what others changed since then stays."""
         kind = BY_TABLE.get(table)
         if kind is None:
-            raise _damaged(f"it tells of a '{table}'")
+            raise damaged(f"The journal is damaged, it tells of a '{table}'")
         now = self._tables.fetch(kind, row_id)
         if now is None:  # rows are never removed from their table
-            raise _damaged(f"a {kind.word} it tells of is missing")
+            raise damaged(f"The journal is damaged, a {kind.word} it tells of is missing")
         changed = stamp_after(when, now.values[2])
         new = kind.from_json(after)
         if before is None:

@@ -13,7 +13,7 @@ from operator import attrgetter
 from types import NoneType
 from typing import Any, NamedTuple, cast, get_args, get_origin, get_type_hints
 
-from surveyapp.errors import DamagedNotebook, InvalidValue, SurveyError
+from surveyapp.errors import InvalidValue, SurveyError
 from surveyapp.model import (
     CompassCheck,
     Device,
@@ -30,7 +30,7 @@ from surveyapp.model import (
     Survey,
 )
 from surveyapp.store.photos import is_picture_name
-from surveyapp.store.values import Stored, Taker, label_of, reader_for, taker_for
+from surveyapp.store.values import Stored, Taker, damaged, label_of, reader_for, taker_for
 
 
 class Record(NamedTuple):
@@ -106,12 +106,17 @@ class Kind:
         return Record(values, tuple(nested)), problems
 
     def row(self, record: Record) -> Row:
-        """The dataclass a record stands for."""
-        held = _read(self.columns, record.values)
-        if self.nested is not None:
-            made, columns = self.nested.made, self.nested.columns
-            held[self.nested.field] = tuple(made(**_read(columns, item)) for item in record.nested)
-        return self.made(**held)
+        """The dataclass a record stands for. Raises DamagedNotebook where it stands for none."""
+        try:
+            held = _read(self.columns, record.values)
+            if self.nested is not None:
+                made, columns = self.nested.made, self.nested.columns
+                held[self.nested.field] = tuple(made(**_read(columns, i)) for i in record.nested)
+            return self.made(**held)
+        except (ValueError, TypeError, AttributeError) as error:
+            raise damaged(
+                f"A {self.word} of the notebook holds what it cannot ({error})"
+            ) from error
 
     def json(self, record: Record) -> str:
         """The whole row as the journal keeps it."""
@@ -138,10 +143,7 @@ class Kind:
                 for item in held.get(self.nested.field, ())
             )
         except (ValueError, TypeError, AttributeError, RecursionError) as error:
-            raise DamagedNotebook(
-                f"The journal's entry about a {self.word} is damaged: keep the notebook as it is "
-                "and open a backup."
-            ) from error
+            raise damaged(f"The journal's entry about a {self.word} is damaged") from error
         return Record(values, nested)
 
     def damages(self, record: Record) -> list[str]:

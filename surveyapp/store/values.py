@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any
 
-from surveyapp.errors import InvalidValue
+from surveyapp.errors import DamagedNotebook, InvalidValue
 
 Stored = str | int | float | None
 Taker = Callable[[Any], Stored]
@@ -164,3 +164,8 @@ def reader_for(held: type) -> Callable[[Any], Any] | None:
     if issubclass(held, StrEnum):
         return {member.value: member for member in held}.__getitem__
     return datetime.fromisoformat if held is datetime else None
+
+
+def damaged(what: str) -> DamagedNotebook:
+    """The refusal of what another program, or a torn page, has put into a notebook."""
+    return DamagedNotebook(f"{what}: keep the notebook as it is and open a backup.")

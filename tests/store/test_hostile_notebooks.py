@@ -120,6 +120,18 @@ def test_undo_over_a_journal_that_names_what_is_not_there_says_so(sql: str, clos
         assert notebook.rows_of() == before
 
 
+@pytest.mark.parametrize("value", ["'2026-05-04T12:00:.02Z'", "'noon'", "7"])
+def test_a_row_whose_time_is_none_is_told_where_it_is_read(value: str, closed: Path) -> None:
+    """A flipped byte in a stop's time once ended the program with Python's own complaint; the
+    check names it too."""
+    change(closed, f"UPDATE stop SET time_utc = {value}")
+    with Notebook.open(closed) as notebook:
+        with pytest.raises(DamagedNotebook, match="A stop of the notebook holds"):
+            notebook.all(Stop)
+
+        assert notebook.check() != []
+
+
 @pytest.mark.parametrize(
     "use",
     [Notebook.undo, lambda notebook: notebook.versions(Stop, "stop")],
