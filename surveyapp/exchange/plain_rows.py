@@ -16,9 +16,8 @@ from enum import StrEnum
 from types import NoneType
 from typing import Any, get_args, get_origin, get_type_hints
 
-from surveyapp import model
 from surveyapp.errors import InvalidValue
-from surveyapp.model import Row
+from surveyapp.model import Row, rows
 
 Plain = dict[str, Any]
 
@@ -60,7 +59,7 @@ def kind_name(made: type[Row]) -> str:
 
 ROW_KINDS: Mapping[str, type[Row]] = {
     kind_name(made): made
-    for made in vars(model).values()
+    for made in vars(rows).values()
     if isinstance(made, type) and issubclass(made, Row) and made is not Row
 }
 """Every kind of row by its name, owners before what belongs to them."""

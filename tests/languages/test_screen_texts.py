@@ -95,7 +95,7 @@ def test_a_text_that_nobody_translated_is_seen() -> None:
 @cache
 def sources() -> set[str]:
     """All that the program says, its places nameless; sentences also one by one."""
-    read = [PACKAGE / "model.py", PACKAGE / "wording.py"]
+    read = [*files_of("model"), PACKAGE / "wording.py"]
     read += [path for layer in SAID_BY for path in files_of(layer)]
     found = {
         part.strip()
