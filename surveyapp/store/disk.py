@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from pathlib import Path
 
 from surveyapp.errors import NotebookError
@@ -12,9 +13,29 @@ TEMPORARY = ".incoming-"
 """How the names of files under way begin."""
 
 
+ABANDONED_S = 3600.0
+"""How old a file under way is at least when its program has surely ended."""
+
+
 def temporary_beside(path: Path) -> Path:
     """A fresh temporary name in the folder of `path`."""
     return path.with_name(f"{TEMPORARY}{new_id()}")
+
+
+def sweep(folder: Path, begins: str = TEMPORARY) -> list[Path]:
+    """Remove what a killed program left under way in a folder; what cannot be removed stays.
+
+    Gives those that were removed.
+    """
+    gone = []
+    for path in folder.glob(f"{begins}*"):
+        try:
+            if path.stat().st_mtime < time.time() - ABANDONED_S:
+                path.unlink()
+                gone.append(path)
+        except OSError:
+            continue
+    return gone
 
 
 def write_whole(path: Path, content: bytes) -> None:

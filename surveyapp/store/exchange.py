@@ -92,8 +92,7 @@ class Exchange:
         a survey is here with other things hidden than in what arrives.
         """
         self.refuse_mixing(rows)
-        for picture in pictures:
-            self._photos.keep(picture)
+        fresh = [self._photos.keep(picture) for picture in pictures]
         now = take_time(self._clock())
         with self._connection.change():
             changes, arrival = changes_of_arrival(
@@ -103,6 +102,7 @@ class Exchange:
                 self._tables.write(*change)
             if changes:
                 self._journal.append(what or f"brought in {len(changes)} entries", now, changes)
+        self._photos.settle(self._connection, fresh)
         return arrival
 
     def merge_from(self, other: Exchange) -> Merged:
@@ -120,6 +120,7 @@ class Exchange:
         with self._connection.large_cache(), self._connection.change():
             actions, added, changed = merger.take_over(other._connection)
             conflicts = merger.conflicts()
+        self._photos.named(fresh)
         return Merged(
             actions=actions,
             added=added,

@@ -40,9 +40,11 @@ class Keeping:
         target = Path(path)
         names = self._photos.names_in(self._connection)
         with new_file(target) as temporary:
+            copied = PhotoFolder(photo_folder_of(target))
             if names:
-                self._photos.copy_to(PhotoFolder(photo_folder_of(target)), names)
+                self._photos.copy_to(copied, names)
             self._connection.copy_to(temporary)
+        copied.named(names)
 
     def snapshot_to(self, path: Path) -> dict[str, Path]:
         """Copy the file alone, and tell where the pictures lie that it names, by their names.
@@ -63,8 +65,10 @@ class Keeping:
         Raises NotebookError where the disk refuses or another program keeps the file.
         """
         other._connection.run("UPDATE notebook SET home = NULL")  # see Journal
-        other._photos.copy_to(self._photos, other._photos.names_in(other._connection))
+        names = other._photos.names_in(other._connection)
+        other._photos.copy_to(self._photos, names)
         other._connection.copy_over(self._connection)
+        self._photos.named(names)
 
 
 def photo_folder_of(path: Path) -> Path:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -11,6 +11,7 @@ from typing import Any, Self, TypeVar, cast
 from surveyapp.errors import InvalidValue, NotFound
 from surveyapp.model import Draft, Photo, Reading, Row, Stop, StopScene, Survey
 from surveyapp.store.connection import Connection
+from surveyapp.store.disk import sweep
 from surveyapp.store.drafts import Drafts, Settings
 from surveyapp.store.exchange import Exchange
 from surveyapp.store.ground import GroundStore
@@ -61,7 +62,8 @@ class Notebook(Exchange, Keeping, KeptPlaceNames):
         self._drafts = Drafts(connection)
         self._settings = Settings(connection)
         self._photos = PhotoFolder(self.photo_folder)
-        self._photos.sweep()
+        self._photos.sweep(connection)
+        sweep(self.path.parent)
 
     @classmethod
     def create(cls, path: Path | str, clock: Clock = utc_now) -> Self:
@@ -244,7 +246,9 @@ class Notebook(Exchange, Keeping, KeptPlaceNames):
         if "survey_id" not in fields:
             raise InvalidValue("A photo needs its survey: give survey_id.", value=fields)
         file = self._photos.keep(source)
-        return self.save(Photo(file=file, **fields), what=what, finished=finished)[0]
+        (photo,) = self.save(Photo(file=file, **fields), what=what, finished=finished)
+        self._photos.named([file])
+        return photo
 
     def stop_scene(self, stop_id: str, reach_m: float = 600.0) -> StopScene:
         """All that bears on a stop: its entries, the phones they came from, the sites within
@@ -252,9 +256,15 @@ class Notebook(Exchange, Keeping, KeptPlaceNames):
 
         Raises NotFound where the stop is not in the notebook.
         """
-        stop = self.get(Stop, stop_id)
+        (scene,) = self.stop_scenes([stop_id], reach_m)
+        return scene
+
+    def stop_scenes(self, stop_ids: Iterable[str], reach_m: float = 600.0) -> Iterator[StopScene]:
+        """As `stop_scene`, stop by stop; what the scenes hold alike they share (see Scenes)."""
         scenes = Scenes(self._connection, self._tables, self.ground)
-        return scenes.of(self.get(Survey, stop.survey_id), stop, reach_m)
+        for stop_id in stop_ids:
+            stop = self.get(Stop, stop_id)
+            yield scenes.of(self.get(Survey, stop.survey_id), stop, reach_m)
 
     def stop_places(self, survey_id: str) -> list[tuple[str, float, float]]:
         """(id, lat_deg, lon_deg) of a survey's stops that have a position, in their order."""

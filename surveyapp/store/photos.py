@@ -1,7 +1,8 @@
 """Pictures, kept beside the notebook under the SHA-256 of their bytes.
 
 A picture is written under a temporary name, flushed, renamed, and its folder flushed, before
-any row names it. A power cut leaves at worst a file that no row names.
+any row names it. Until one does, an empty file beside it says that it waits for its row: where
+the program was killed in between, a later opening removes both.
 """
 
 from __future__ import annotations
@@ -9,14 +10,14 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-import time
 import warnings
 from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 
 from surveyapp.errors import FormatError, NotebookError
 from surveyapp.store.connection import Connection
-from surveyapp.store.disk import TEMPORARY, flush_folder, write_whole
+from surveyapp.store.disk import flush_folder, sweep, write_whole
 
 LARGEST_BYTES = 100 * 2**20
 """A picture file larger than this is refused unread."""
@@ -26,7 +27,7 @@ LARGEST_PIXELS = 120_000_000
 
 _SUFFIXES = {"JPEG": ".jpg", "MPO": ".jpg", "PNG": ".png"}  # MPO: JPEG with a second picture
 _NAME = re.compile(r"[0-9a-f]{64}\.[a-z]{3,4}")
-_ABANDONED_S = 3600.0  # another program may still be writing a younger one
+_WAITS = ".waits-for-row-"
 
 
 def is_picture_name(name: object) -> bool:
@@ -41,7 +42,8 @@ class PhotoFolder:
         self.folder = folder
 
     def keep(self, source: Path | bytes) -> str:
-        """Keep a picture and return its file's name; the same bytes are kept once.
+        """Keep a picture and return its file's name; the same bytes are kept once. Once its row
+        is saved, call `named`.
 
         Raises FormatError where it is no whole JPEG or PNG picture of at most
         LARGEST_BYTES and LARGEST_PIXELS, NotebookError where it cannot be written.
@@ -53,6 +55,7 @@ class PhotoFolder:
             return name
         try:
             self.folder.mkdir(exist_ok=True)
+            self._waiting(name).touch()
             write_whole(target, content)
             flush_folder(self.folder.parent)
         except OSError as error:
@@ -67,17 +70,31 @@ class PhotoFolder:
         """Whether the folder holds a picture of this name."""
         return (self.folder / name).is_file()
 
-    def sweep(self) -> None:
-        """Remove temporary files that a killed program left; what cannot be removed stays."""
+    def named(self, names: Iterable[str]) -> None:
+        """Rows now name these pictures: they stay."""
+        for name in names:
+            with suppress(OSError):
+                self._waiting(name).unlink()
+
+    def settle(self, connection: Connection, names: Iterable[str]) -> None:
+        """Those of these pictures that a row names stay."""
+        named = "SELECT 1 FROM photo WHERE file = ?"
+        self.named([name for name in names if connection.one(named, (name,))])
+
+    def sweep(self, connection: Connection) -> None:
+        """Remove what a killed program left: files under way, and pictures still without the row
+        they were kept for; what cannot be removed stays."""
         if not self.folder.is_dir():
             return
-        oldest = time.time() - _ABANDONED_S
-        for path in self.folder.glob(f"{TEMPORARY}*"):
-            try:
-                if path.stat().st_mtime < oldest:
-                    path.unlink()
-            except OSError:
-                continue
+        sweep(self.folder)
+        waiting = [path.name.removeprefix(_WAITS) for path in self.folder.glob(f"{_WAITS}*")]
+        self.settle(connection, waiting)
+        for path in sweep(self.folder, _WAITS):
+            with suppress(OSError):
+                (self.folder / path.name.removeprefix(_WAITS)).unlink()
+
+    def _waiting(self, name: str) -> Path:
+        return self.folder / f"{_WAITS}{name}"
 
     @staticmethod
     def names_in(connection: Connection) -> list[str]:
@@ -88,6 +105,7 @@ class PhotoFolder:
 
     def copy_to(self, other: PhotoFolder, names: Iterable[str]) -> None:
         """Copy pictures into another folder, each whole or not at all; missing ones are passed.
+        Once rows name them there, call that folder's `named`.
 
         Raises OSError where the disk refuses.
         """
@@ -95,6 +113,7 @@ class PhotoFolder:
         for name in names:
             source, target = self.folder / name, other.folder / name
             if source.is_file() and not target.exists():
+                other._waiting(name).touch()
                 write_whole(target, source.read_bytes())
 
     def damage(self, name: str) -> str | None:

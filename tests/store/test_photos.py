@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import struct
+import time
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -164,3 +165,49 @@ def test_a_missing_picture_is_found_by_the_check(
 
     assert notebook.check() == [f"The picture {photo.file} is missing from "
                                 f"{notebook.photo_folder}."]  # fmt: skip
+
+
+def abandoned(folder: Path) -> None:
+    """Make everything in a folder two hours old."""
+    for path in folder.iterdir():
+        os.utime(path, (time.time() - 7200, time.time() - 7200))
+
+
+def test_a_picture_whose_row_never_came_goes_at_a_later_opening(
+    notebook: Notebook, survey: Survey, picture: Picture
+) -> None:
+    """A program killed between a picture and its row left a file that no row named, for good.
+    Not while it is young, for another program may be about to save its row."""
+    kept = notebook.add_photo(picture(), survey_id=survey.id)
+    lost = notebook._photos.keep(picture("red"))  # and here the program is killed
+    notebook.close()
+    with Notebook.open(notebook.path):
+        assert lost in files_of(notebook)
+    abandoned(notebook.photo_folder)
+    with Notebook.open(notebook.path) as other:
+        assert files_of(notebook) == [kept.file]
+        assert other.check() == []
+
+
+def test_a_picture_whose_row_was_saved_stays(
+    notebook: Notebook, survey: Survey, picture: Picture
+) -> None:
+    """Killed right after its row was saved, or deleted, or brought there by hand: it stays."""
+    named = notebook._photos.keep(picture())
+    photo = notebook.save(Photo(survey_id=survey.id, file=named))[0]
+    notebook.delete(photo)
+    by_hand = notebook.photo_folder / f"{'0' * 64}.jpg"
+    by_hand.write_bytes(b"not ours to judge")
+    abandoned(notebook.photo_folder)
+    with Notebook.open(notebook.path):
+        assert sorted(files_of(notebook)) == sorted([named, by_hand.name])
+
+
+def test_what_a_killed_program_left_beside_the_notebook_goes(notebook: Notebook) -> None:
+    """A notebook half made or half copied once lay there for good."""
+    left = [notebook.path.with_name(f".incoming-half{end}") for end in ("", "-wal")]
+    for path in left:
+        path.write_bytes(b"half a notebook")
+        os.utime(path, (0, 0))
+    with Notebook.open(notebook.path):
+        assert not any(path.exists() for path in left)
