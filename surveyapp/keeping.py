@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import shutil
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,6 +13,7 @@ from pathlib import Path
 
 from surveyapp.errors import DamagedNotebook, NewerNotebook, NotebookError, SurveyError
 from surveyapp.exchange.backup import DATABASE, unpack_backup, write_backup
+from surveyapp.exchange.files import temporary_folder
 from surveyapp.store.keeping import photo_folder_of
 from surveyapp.store.notebook import Notebook
 from surveyapp.store.rows import KINDS
@@ -77,10 +77,10 @@ def back_up(notebook: Notebook, out: Path) -> int:
     """
     if out.exists():
         raise NotebookError(f"{out} is there already: choose another name.", path=str(out))
-    with _disk_refusals(out), tempfile.TemporaryDirectory() as workspace:
+    with _disk_refusals(out), temporary_folder() as workspace:
         out.parent.mkdir(parents=True, exist_ok=True)
         _sweep(out.parent)
-        copy = Path(workspace) / DATABASE
+        copy = workspace / DATABASE
         pictures = notebook.snapshot_to(copy)
         size = copy.stat().st_size + sum(path.stat().st_size for path in pictures.values())
         if shutil.disk_usage(out.parent).free < size + ROOM_BYTES:
@@ -149,8 +149,8 @@ def unpacked(file: Path) -> Iterator[Notebook]:
     """The notebook in a backup, unpacked, every byte held against its hash and checked; it goes
     with the block. Raises FormatError, DamagedNotebook or NewerNotebook."""
     with (
-        tempfile.TemporaryDirectory() as folder,
-        _opened(unpack_backup(file, Path(folder)), file) as opened,
+        temporary_folder() as folder,
+        _opened(unpack_backup(file, folder), file) as opened,
     ):
         damages = opened.check_file()
         if damages:

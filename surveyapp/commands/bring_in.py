@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -48,13 +47,14 @@ def command(
     The notebook is made where there is none yet. Of what it holds already the newer stands, so
     the same file twice changes nothing; rows that are wrong are listed with their place.
     """
+    from surveyapp.exchange.files import temporary_folder
     from surveyapp.store.notebook import Notebook
 
     told: list[dict[str, object]] = []
     lines: list[str] = []
-    with tempfile.TemporaryDirectory() as folder:
-        read, passed = _read_all(files, Path(folder), tracks, Goal(**goal))
-        with _opened(notebook, Path(folder) / "none yet") as opened:
+    with temporary_folder() as folder:
+        read, passed = _read_all(files, folder, tracks, Goal(**goal))
+        with _opened(notebook, folder / "none yet") as opened:
             _judge(opened, read, all_or_nothing=all_or_nothing)  # all, before any is kept
         with Notebook.open(notebook) if notebook.exists() else Notebook.create(notebook) as opened:
             for one in read:

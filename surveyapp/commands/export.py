@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -47,6 +46,7 @@ def command(
     Unless told otherwise phones are renamed, times cut to the hour, stops moved to a grid of
     50 m without their bearings, and pictures rewritten without their data. Texts you wrote stay.
     """
+    from surveyapp.exchange.files import temporary_folder
     from surveyapp.exchange.formats import survey_format
     from surveyapp.exchange.plain_rows import kind_name
     from surveyapp.exchange.privacy import hidden, told
@@ -57,11 +57,11 @@ def command(
         raise NotebookError(
             f"{out} is there already: choose another name, or give --replace.", path=str(out)
         )
-    with open_notebook(notebook) as opened, tempfile.TemporaryDirectory() as workspace:
+    with open_notebook(notebook) as opened, temporary_folder() as workspace:
         if out.exists() and out.samefile(notebook):
             raise NotebookError(f"{out} is the notebook itself: choose another name.")
         content = content_of(opened, titles)
-        content = hidden(content, with_salt(privacy, opened), Path(workspace))
+        content = hidden(content, with_salt(privacy, opened), workspace)
         assert known.write is not None, "survey_format gives only formats to write"
         known.write(content, out)
     counts = Counter(kind_name(type(row)) for row in content.rows)

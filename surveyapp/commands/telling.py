@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from surveyapp.commands.finding import learned_offsets
@@ -30,6 +28,7 @@ def account_from(
     lies near a home place takes no part in either.
     """
     from surveyapp.exchange.content import Content
+    from surveyapp.exchange.files import temporary_folder
     from surveyapp.exchange.privacy import hidden, told
     from surveyapp.report.account import COVER_DBM, account_of
     from surveyapp.report.record import record_of
@@ -38,9 +37,9 @@ def account_from(
     content = Content(rows=notebook.rows_of([survey.id]))
     bare = replace(privacy, picture_facts=False)  # the page makes every picture anew itself
     exact = replace(bare, exact_times=False, grid_m=None)
-    with tempfile.TemporaryDirectory() as workspace:
-        noted = hidden(content, exact, Path(workspace)).rows
-        shown = hidden(content, bare, Path(workspace)).rows
+    with temporary_folder() as workspace:
+        noted = hidden(content, exact, workspace).rows
+        shown = hidden(content, bare, workspace).rows
     ground = _ground_around(notebook, noted)
     record = record_of(
         shown,

@@ -2,11 +2,38 @@
 
 from __future__ import annotations
 
+import shutil
+import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from surveyapp.errors import FormatError
+
+_TEMPORARY = "surveyapp-"
+_ABANDONED_S = 86_400.0  # a younger folder's program may still be at work
+
+
+def new_temporary_folder() -> Path:
+    """A fresh folder of the system's temporary ones; those that killed programs left go."""
+    for path in Path(tempfile.gettempdir()).glob(f"{_TEMPORARY}*"):
+        try:
+            if path.lstat().st_mtime < time.time() - _ABANDONED_S:
+                shutil.rmtree(path, ignore_errors=True)
+        except OSError:
+            continue
+    return Path(tempfile.mkdtemp(prefix=_TEMPORARY))
+
+
+@contextmanager
+def temporary_folder() -> Iterator[Path]:
+    """Such a folder that goes with the block."""
+    folder = new_temporary_folder()
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def refused(path: Path, what: str, place: str = "") -> FormatError:

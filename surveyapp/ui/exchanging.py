@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 import shutil
-import tempfile
 import weakref
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import InvalidValue
+from surveyapp.exchange.files import new_temporary_folder, temporary_folder
 from surveyapp.exchange.formats import LEAD_FORMATS, SURVEY_FORMATS, format_of_file
 from surveyapp.model import LatLon, Row, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
@@ -45,7 +45,7 @@ class Workspace:
     """A folder for unpacked pictures that goes with the last one who holds it."""
 
     def __init__(self) -> None:
-        self.path = Path(tempfile.mkdtemp(prefix="survey-"))
+        self.path = new_temporary_folder()
         weakref.finalize(self, shutil.rmtree, self.path, True)
 
 
@@ -159,11 +159,11 @@ def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
     wish = json.loads(asked)
     known, out, privacy = survey_format(wish["key"]), Path(wish["out"]), _privacy(wish)
     out.parent.mkdir(parents=True, exist_ok=True)
-    with Notebook.open(notebook_path) as notebook, tempfile.TemporaryDirectory() as workspace:
+    with Notebook.open(notebook_path) as notebook, temporary_folder() as workspace:
         privacy = replace(privacy, salt=notebook.salt_of_copies())
         rows = notebook.rows_of(wish["surveys"] or None)
         files = notebook.pictures_of(rows)
-        content = hidden(Content(rows=rows, pictures=files), privacy, Path(workspace))
+        content = hidden(Content(rows=rows, pictures=files), privacy, workspace)
         if known.write is None:
             raise InvalidValue(f"{known.name} cannot be written.", value=known.key)
         known.write(content, out)

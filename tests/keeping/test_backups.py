@@ -14,6 +14,7 @@ import pytest
 
 from surveyapp import keeping
 from surveyapp.errors import FormatError, LockedNotebook, NotebookError
+from surveyapp.exchange.files import new_temporary_folder, temporary_folder
 from surveyapp.keeping import (
     BEFORE,
     DAILY,
@@ -207,3 +208,20 @@ def test_a_notebook_that_another_program_writes_to_is_not_replaced(
         raw.close()
 
     assert notebook.get(Site, "later").name == "Later"
+
+
+def test_a_folder_that_a_killed_program_unpacked_into_goes_a_day_later(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A program killed while it restored or brought in left all it had unpacked, for good."""
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    killed, young, foreign = (
+        new_temporary_folder(), new_temporary_folder(), tmp_path / "another-program"
+    )  # fmt: skip
+    foreign.mkdir()
+    (killed / "notebook.sqlite").write_bytes(b"half")
+    for folder in (killed, foreign):
+        os.utime(folder, (0, 0))
+    with temporary_folder() as fresh:
+        assert set(tmp_path.iterdir()) == {young, foreign, fresh}
+    assert set(tmp_path.iterdir()) == {young, foreign}
