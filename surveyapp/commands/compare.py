@@ -105,7 +105,7 @@ def _found(
 
 def _scenes(notebook: Notebook, surveys: list[Survey]) -> list[StopScene]:
     chosen: dict[str, Any] = {"survey_id": [one.id for one in surveys]} if surveys else {}
-    return [notebook.stop_scene(stop.id) for stop in notebook.all(Stop, **chosen)]
+    return list(notebook.stop_scenes(stop.id for stop in notebook.all(Stop, **chosen)))
 
 
 def _check_servers(scenes: list[StopScene], servers: Two) -> None:

@@ -44,7 +44,8 @@ def score(demo: Demo) -> tuple[list[Scored], str]:
         surveys = notebook.all(Survey)
         stops = [stop for survey in surveys for stop in notebook.all(Stop, survey_id=survey.id)]
         stops.sort(key=lambda one: one.time_utc)
-        answers = survey_answers([notebook.stop_scene(stop.id) for stop in stops], offsets)
+        scenes = list(notebook.stop_scenes(stop.id for stop in stops))
+        answers = survey_answers(scenes, offsets)
         for stop, legs in zip(stops, answers, strict=True):
             for leg in legs:
                 served = demo.truth.serving(stop.id, leg.device_id or "", leg.leg)

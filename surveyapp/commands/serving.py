@@ -177,7 +177,7 @@ def _legs(
     with open_notebook(path) as notebook:
         found = find_stop(notebook, survey, stop)
         stops = notebook.all(Stop, survey_id=found.survey_id)
-        scenes = [notebook.stop_scene(one.id) for one in stops]
+        scenes = list(notebook.stop_scenes(one.id for one in stops))
         offsets = learned_offsets(notebook)
         labels = {one.id: one.label for one in notebook.all(Device)}
         wanted = None if device is None else find_device(notebook, device).id

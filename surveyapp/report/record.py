@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TypeVar
+from typing import TypeVar, cast
 
 import numpy as np
 
@@ -32,10 +32,12 @@ from surveyapp.model import (
     Survey,
 )
 
+SHORTEST_DEGREE_M = 110_570.0  # of latitude, at the equator of WGS84
 REACH_M = 600.0  # sites farther than this from a stop are no candidates there
 _METRES_PER_DEGREE = 111_000.0  # a little less than a degree of latitude, for boxes only
 
 R = TypeVar("R", bound=Row)
+_Entries = dict[type[Row], list[Row]]  # of one stop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,12 +64,15 @@ class SurveyRecord:
     def scenes(self) -> tuple[StopScene, ...]:
         """Each stop with its entries, the sites in reach or sighted, and the ground around."""
         near = _Nearby(self.ground)
-        return tuple(self._scene(stop, near) for stop in self.of(Stop))
+        entries = _by_stop(self.rows)
+        return tuple(
+            self._scene(stop, entries.get(stop.id, {}), near.around(stop)) for stop in self.of(Stop)
+        )
 
-    def _scene(self, stop: Stop, near: _Nearby) -> StopScene:
-        sightings = _at(stop, self.of(Sighting))
-        readings, runs = _at(stop, self.of(Reading)), _at(stop, self.of(SpeedRun))
-        remarks, preparations = _at(stop, self.of(Remark)), _at(stop, self.of(Preparation))
+    def _scene(self, stop: Stop, here: _Entries, ground: Ground) -> StopScene:
+        sightings = _those(here, Sighting)
+        readings, runs = _those(here, Reading), _those(here, SpeedRun)
+        remarks, preparations = _those(here, Remark), _those(here, Preparation)
         entries: tuple[Reading | SpeedRun | Remark | Preparation, ...]
         entries = (*readings, *runs, *remarks, *preparations)
         users = {entry.device_id for entry in entries}
@@ -83,10 +88,10 @@ class SurveyRecord:
             sightings=sightings,
             readings=readings,
             speed_runs=runs,
-            photos=tuple(photo for photo in self.of(Photo) if photo.stop_id == stop.id),
+            photos=_those(here, Photo),
             remarks=remarks,
             preparations=preparations,
-            ground=near.around(stop),
+            ground=ground,
         )
 
 
@@ -114,11 +119,18 @@ def record_of(
     )
 
 
-Entry = TypeVar("Entry", Sighting, Reading, SpeedRun, Remark, Preparation)
+def _by_stop(rows: Iterable[Row]) -> dict[str, _Entries]:
+    """What was entered at each stop by its id, kind by kind, in the rows' order."""
+    entries: dict[str, _Entries] = {}
+    for row in rows:
+        stop_id: str | None = getattr(row, "stop_id", None)
+        if stop_id is not None:
+            entries.setdefault(stop_id, {}).setdefault(type(row), []).append(row)
+    return entries
 
 
-def _at(stop: Stop, entries: Sequence[Entry]) -> tuple[Entry, ...]:
-    return tuple(entry for entry in entries if entry.stop_id == stop.id)
+def _those(here: _Entries, kind: type[R]) -> tuple[R, ...]:
+    return cast("tuple[R, ...]", tuple(here.get(kind, ())))
 
 
 def _in_reach(stop: Stop, site: Site) -> bool:
@@ -126,6 +138,8 @@ def _in_reach(stop: Stop, site: Site) -> bool:
         return False
     if site.lat_deg is None or site.lon_deg is None:
         return False
+    if abs(stop.lat_deg - site.lat_deg) * SHORTEST_DEGREE_M > REACH_M:
+        return False  # spares the geodesic of most of a large survey
     return inverse(stop.lat_deg, stop.lon_deg, site.lat_deg, site.lon_deg).distance_m <= REACH_M
 
 

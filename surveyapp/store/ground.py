@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import sys
 from array import array
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, Self, TypeVar
 
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Building, Furniture, FurnitureKind, Ground, LatLon, Street
@@ -21,10 +21,12 @@ from surveyapp.store.values import time_text
 _STEPS_PER_DEGREE = 10_000_000
 _INSERT = "INSERT INTO {} VALUES (NULL, ?, ?, ?, ?, ?, ?, ?)"
 _WITHIN = (
-    "SELECT {} FROM {} WHERE north_deg >= ? AND south_deg <= ? AND east_deg >= ? "
+    "SELECT id, {} FROM {} WHERE north_deg >= ? AND south_deg <= ? AND east_deg >= ? "
     "AND west_deg <= ? ORDER BY id"
 )
 _TABLES = ("ground_street", "ground_building", "ground_furniture")
+
+Shape = TypeVar("Shape", Street, Building, Furniture)
 
 
 class GroundStore:
@@ -33,6 +35,16 @@ class GroundStore:
     def __init__(self, connection: Connection, clock: Callable[[], datetime]) -> None:
         self._connection = connection
         self._clock = clock
+        self._known: dict[tuple[str, int], Any] | None = None
+
+    def shared(self) -> Self:
+        """The same ground for one pass over many places: what several of them hold is one object.
+
+        Let go of it after the pass; it keeps all it has handed out.
+        """
+        ground = type(self)(self._connection, self._clock)
+        ground._known = {}
+        return ground
 
     def replace(self, ground: Ground, source: str) -> None:
         """Put this ground in the place of all there was; `source` says where it comes from.
@@ -96,24 +108,13 @@ class GroundStore:
                 attribution=west_part.attribution,
             )
         box = Box(south_deg, west_deg, north_deg, east_deg)
-        streets = tuple(
-            Street(name=name, kind=kind, points_deg=_unpacked(shape)[0])
-            for name, kind, shape in self._touching("name, kind, shape", _TABLES[0], box)
-        )
+        streets = self._touching(_TABLES[0], "name, kind, shape", _street, box)
         if streets_only:
             return Ground(streets=streets, attribution=self.attribution)
         return Ground(
             streets=streets,
-            buildings=tuple(
-                _building(*found)
-                for found in self._touching("name, height_m, shape", _TABLES[1], box)
-            ),
-            furniture=tuple(
-                Furniture(kind=FurnitureKind(kind), lat_deg=lat_deg, lon_deg=lon_deg)
-                for kind, lat_deg, lon_deg in self._touching(
-                    "kind, lat_deg, lon_deg", _TABLES[2], box
-                )
-            ),
+            buildings=self._touching(_TABLES[1], "name, height_m, shape", _building, box),
+            furniture=self._touching(_TABLES[2], "kind, lat_deg, lon_deg", _furniture, box),
             attribution=self.attribution,
         )
 
@@ -142,16 +143,33 @@ class GroundStore:
         )
         return Box(*found) if found and found[0] is not None else None
 
-    def _touching(self, columns: str, table: str, box: Box) -> Iterable[tuple[Any, ...]]:
-        return self._connection.rows(
+    def _touching(
+        self, table: str, columns: str, made_of: Callable[..., Shape], box: Box
+    ) -> tuple[Shape, ...]:
+        """What of a table touches the box, each made once where the ground is shared."""
+        known = {} if self._known is None else self._known
+        found = []
+        for row_id, *values in self._connection.rows(
             _WITHIN.format(columns, table),
             (box.south_deg, box.north_deg, box.west_deg, box.east_deg),
-        )
+        ):
+            if (table, row_id) not in known:
+                known[table, row_id] = made_of(*values)
+            found.append(known[table, row_id])
+        return tuple(found)
+
+
+def _street(name: str, kind: str, shape: bytes) -> Street:
+    return Street(name=name, kind=kind, points_deg=_unpacked(shape)[0])
 
 
 def _building(name: str, height_m: float | None, shape: bytes) -> Building:
     outline, *holes = _unpacked(shape)
     return Building(outline_deg=outline, holes_deg=tuple(holes), height_m=height_m, name=name)
+
+
+def _furniture(kind: str, lat_deg: float, lon_deg: float) -> Furniture:
+    return Furniture(kind=FurnitureKind(kind), lat_deg=lat_deg, lon_deg=lon_deg)
 
 
 def _box(points_deg: Sequence[LatLon]) -> tuple[float, float, float, float]:

@@ -31,12 +31,17 @@ R = TypeVar("R", bound=Row)
 
 
 class Scenes:
-    """Gathers the scene of a stop."""
+    """Gathers the scenes of stops, one or many in one pass.
+
+    What several of them hold alike, a street, a house, a site, a phone, is one object in all:
+    thousands of stops then take little more than their own entries.
+    """
 
     def __init__(self, connection: Connection, tables: Tables, ground: GroundStore) -> None:
         self._connection = connection
         self._tables = tables
-        self._ground = ground
+        self._ground = ground.shared()
+        self._known: dict[Row, Row] = {}
 
     def of(self, survey: Survey, stop: Stop, reach_m: float) -> StopScene:
         """The scene: see Notebook.stop_scene."""
@@ -49,12 +54,13 @@ class Scenes:
         users = (*readings, *runs, *remarks, *preparations)
         sites = self._sites(stop, reach_m, {sighting.site_id for sighting in sightings})
         here = stop.lat_deg is not None and stop.lon_deg is not None
+        device_ids = [user.device_id for user in users if user.device_id]
         return StopScene(
-            survey=survey,
+            survey=self._same(survey),
             stop=stop,
             sites=sites,
-            sectors=self._all(Sector, site_id=[site.id for site in sites]),
-            devices=self._all(Device, id=[user.device_id for user in users if user.device_id]),
+            sectors=self._shared(self._all(Sector, site_id=[site.id for site in sites])),
+            devices=self._shared(self._all(Device, id=device_ids)),
             sightings=sightings,
             readings=readings,
             speed_runs=runs,
@@ -69,6 +75,13 @@ class Scenes:
     def _all(self, made: type[R], **where: object) -> tuple[R, ...]:
         return cast("tuple[R, ...]", tuple(self._tables.select(kind_of(made), where)))
 
+    def _shared(self, rows: tuple[R, ...]) -> tuple[R, ...]:
+        return tuple(map(self._same, rows))
+
+    def _same(self, row: R) -> R:
+        """The row as it was handed out before, where it was."""
+        return cast("R", self._known.setdefault(row, row))
+
     def _sites(self, stop: Stop, reach_m: float, sighted: set[str]) -> tuple[Site, ...]:
         """Sites within reach and sites sighted from here, in natural order."""
         wanted = set(sighted)
@@ -81,4 +94,4 @@ class Scenes:
             ):
                 if within(stop.lat_deg, stop.lon_deg, lat_deg, lon_deg, reach_m):
                     wanted.add(site_id)
-        return self._all(Site, id=wanted)
+        return self._shared(self._all(Site, id=wanted))

@@ -46,10 +46,11 @@ def runs_by_hour(path: Path, subject: str, leave: Callable[[], bool]) -> RunsByH
     scenes: list[StopScene] = []
     with Notebook.open(path) as notebook:
         ids = [survey.id for survey in notebook.newest(Survey, NEWEST)]
-        for stop in notebook.all(Stop, survey_id=ids):
+        stops = notebook.all(Stop, survey_id=ids)
+        for scene in notebook.stop_scenes(stop.id for stop in stops):
             if leave():
                 return None
-            scenes.append(notebook.stop_scene(stop.id))
+            scenes.append(scene)
         offsets = offsets_from_readings(notebook.paired_readings())
     run_here = [scene for scene in scenes if scene.speed_runs]
     served = sectors_served(run_here, offsets)

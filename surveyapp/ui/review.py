@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from surveyapp.analysis.value_doubts import Doubt
 
 
-MOST_UNASKED = 400  # stops of a survey looked through unasked: each is kept with its streets
+MOST_UNASKED = 400  # stops of a survey looked through unasked: more keep a phone busy for minutes
 
 
 @dataclass(frozen=True)
@@ -52,10 +52,11 @@ def reviewed(path: Path, survey_id: str, leave: Callable[[], bool]) -> Review | 
 
     scenes: list[StopScene] = []
     with Notebook.open(path) as notebook:
-        for stop in notebook.all(Stop, survey_id=survey_id):
+        stops = notebook.all(Stop, survey_id=survey_id)
+        for scene in notebook.stop_scenes(stop.id for stop in stops):
             if leave():
                 return None
-            scenes.append(notebook.stop_scene(stop.id))
+            scenes.append(scene)
         offsets = offsets_from_readings(notebook.paired_readings())
     view = survey_view(scenes, offsets)
     return None if leave() else Review(view, survey_doubts(view))

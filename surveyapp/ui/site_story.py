@@ -139,10 +139,10 @@ def history_of(path: Path, site_id: str, leave: Callable[[], bool]) -> SiteHisto
     scenes: list[StopScene] = []
     with Notebook.open(path) as notebook:
         site = notebook.get(Site, site_id)
-        for stop in _stops_near(notebook, site):
+        for scene in notebook.stop_scenes(stop.id for stop in _stops_near(notebook, site)):
             if leave():
                 return None
-            scenes.append(notebook.stop_scene(stop.id))
+            scenes.append(scene)
         sectors = notebook.all(Sector, site_id=site_id)
         versions = [notebook.versions(Sector, sector.id) for sector in sectors]
         states = notebook.versions(Site, site_id)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from surveyapp.errors import NotFound
-from surveyapp.model import Ground, Sector, Sighting, Site, Stop, Survey
+from surveyapp.model import Ground, Reading, Sector, Sighting, Site, Stop, Survey, new_id
 from surveyapp.store import Notebook
 from tests.store.conftest import NOON
 from tests.store.one_of_each import GROUND, ROWS
@@ -72,6 +74,32 @@ def test_a_stop_without_position_has_a_scene_too(notebook: Notebook, survey: Sur
 
     assert scene.sites == ()
     assert scene.ground == Ground(attribution=GROUND.attribution)
+
+
+def test_scenes_of_one_pass_share_what_they_hold_alike(notebook: Notebook, survey: Survey) -> None:
+    """Streets, houses, lamps, sites and phones are one object in all scenes, and each scene is
+    what it is by itself: a review of thousands of stops once took gigabytes."""
+    notebook.save(*ROWS)
+    notebook.ground.replace(GROUND, "a file")
+    there = notebook.get(Stop, "stop-1")
+    beside = replace(there, id=new_id(), number=4, place_text="Ten metres on")
+    notebook.save(beside, Reading(stop_id=beside.id, device_id="device-1", time_utc=NOON))
+    beside = notebook.get(Stop, beside.id)
+    first, second = notebook.stop_scenes([there.id, beside.id])
+
+    for one, other in (
+        *zip(first.ground.streets, second.ground.streets, strict=True),
+        *zip(first.ground.buildings, second.ground.buildings, strict=True),
+        *zip(first.ground.furniture, second.ground.furniture, strict=True),
+        *zip(first.sites, second.sites, strict=True),
+        *zip(first.sectors, second.sectors, strict=True),
+        *zip(first.devices, second.devices, strict=True),
+    ):
+        assert one is other
+    assert first.ground.streets
+    assert first.sites
+    assert first == notebook.stop_scene(there.id)
+    assert second == notebook.stop_scene(beside.id)
 
 
 def test_the_scene_of_an_unknown_stop_is_not_found(notebook: Notebook) -> None:

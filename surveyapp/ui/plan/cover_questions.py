@@ -150,8 +150,9 @@ def read_levels(session: Session, sites: Sequence[Site]) -> Generator[None, None
         yield
     read = ReadLevels(stops, readings)
     told = {reading.stop_id for reading in readings}
-    for stop in [stop for stop in stops if stop.id in told][-MOST_SCENES:]:
-        read.scenes.append(session.notebook.stop_scene(stop.id))
+    read_at = [stop.id for stop in stops if stop.id in told][-MOST_SCENES:]
+    for scene in session.notebook.stop_scenes(read_at):
+        read.scenes.append(scene)
         yield
     return read
 
