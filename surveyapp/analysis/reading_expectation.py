@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 
 from surveyapp.analysis.candidates import usable
 from surveyapp.analysis.expected import Expected, Line, Reason
+from surveyapp.analysis.headlines import level_headline, of_sector
+from surveyapp.analysis.leg_levels import LegLevels
 from surveyapp.analysis.leg_links import LegLink, as_arrays, line_of_sight
 from surveyapp.analysis.levels import Levels, Links, levels
 from surveyapp.analysis.reading_quality import quality_lines, rules_of_thumb, signalled_lines
-from surveyapp.analysis.reading_reasons import ORDINARY, LegLevels, level_reasons
+from surveyapp.analysis.reading_reasons import level_reasons
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
 from surveyapp.analysis.turned_panels import TurnedPanel
 from surveyapp.geometry.serving_posterior import READING_SIGMA_DB
@@ -20,8 +22,6 @@ from surveyapp.geometry.serving_values import RSRP_RANGE_DBM
 from surveyapp.model import Carrier, Rat, Reading, StopScene
 from surveyapp.radio.link_budget import EIRP, PATTERN, Link, link_budget
 from surveyapp.radio.propagation import Scenario
-
-UNUSUAL = 2.0  # standard deviations from which a level is told as unusual
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -39,6 +39,7 @@ class LegExpectation:
     sector: str
     probability: float
     rsrp: Expected
+    headline: str
     words: str
     reasons: tuple[Reason, ...] = ()
     budget: tuple[Line, ...] = ()
@@ -81,6 +82,7 @@ def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Le
     sigma = math.hypot(ranked.predicted_sigma_db or 0.0, READING_SIGMA_DB, leg.offset.sigma_db)
     expected = _strip(leg.carrier, mean, sigma)
     judged = replace(expected, measured=usable(expected.measured, *RSRP_RANGE_DBM))
+    reasons = level_reasons(leg, found, judged, turn)
     return LegExpectation(
         reading_id=leg.reading.id,
         device_id=leg.reading.device_id,
@@ -88,8 +90,9 @@ def _expectation(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Le
         sector=ranked.name,
         probability=ranked.probability,
         rsrp=expected,
-        words=_words(judged, ranked.name, expected.measured),
-        reasons=level_reasons(leg, found, judged, turn),
+        headline=level_headline(expected, ranked.name, ranked.probability, reasons),
+        words=_words(judged, of_sector(ranked.name, ranked.probability), expected.measured),
+        reasons=reasons,
         budget=_budget(leg, found, judged),
         quality=quality_lines(leg.carrier),
         signalled=signalled_lines(leg.carrier),
@@ -129,21 +132,17 @@ def _strip(carrier: Carrier, mean: float | None = None, sigma: float | None = No
 
 def _words(expected: Expected, sector: str, noted_dbm: float | None) -> str:
     """One sentence that says how the measured level lies; a noted one may be none at all."""
-    foreseen = f"{expected.mean:.0f} ± {expected.sigma:.0f} dBm expected from {sector}"
-    difference, sigmas = expected.difference, expected.sigmas
-    if difference is None or sigmas is None:
+    foreseen = f"{expected.told} expected from {sector}"
+    difference = expected.difference
+    if difference is None:
         none = "no RSRP is noted" if noted_dbm is None else f"{noted_dbm:g} dBm cannot be an RSRP"
         return f"{foreseen}; {none}."
     if abs(difference) < 0.5:
         return f"{expected.measured:.0f} dBm is just the {foreseen}."
-    side = "stronger" if difference > 0 else "weaker"
-    size = f"{abs(difference):.0f} dB {side} than the {foreseen}"
-    verdict = "as expected"
-    if abs(sigmas) > UNUSUAL:
-        verdict = "unusual"
-    elif abs(sigmas) > ORDINARY:
-        verdict = f"rather {'strong' if difference > 0 else 'weak'}"
-    return f"{expected.measured:.0f} dBm is {size}: {verdict} ({sigmas:+.1f} sigma)."
+    read = f"{expected.measured:.0f} dBm"
+    if difference > 0.0:
+        return f"{read} is {difference:.0f} dB stronger than the {foreseen}."
+    return f"{read} is {-difference:.0f} dB weaker than the {foreseen}."
 
 
 def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, ...]:
@@ -172,7 +171,7 @@ def _budget(leg: LegLink, found: LegLevels, expected: Expected) -> tuple[Line, .
     if leg.rain_db >= 0.05:
         lines.append(Line("rain", -leg.rain_db, "dB", f"P.838-3, {leg.rain_mm_h:g} mm/h"))
     if leg.offset.pairs:
-        note = f"from {leg.offset.pairs} pairs, ±{leg.offset.sigma_db:.1f} dB"
+        note = f"from {leg.offset.pairs} pairs of readings, ±{leg.offset.sigma_db:.1f} dB"
         lines.append(Line("the phone's own offset", leg.offset.offset_db, "dB", note))
     lines.append(Line("RSRP expected", expected.mean, "dBm", "the sum of the lines above"))
     if expected.measured is not None:
@@ -201,6 +200,7 @@ def _cannot_tell(answer: LegAnswer, reading: Reading) -> LegExpectation:
         sector="",
         probability=0.0,
         rsrp=_strip(carrier),
+        headline="Cannot tell what to expect",
         words=f"Cannot tell what to expect: the notebook lists no sector in reach that may "
         f"hold an {rat} carrier.",
         quality=quality_lines(carrier),

@@ -11,43 +11,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from surveyapp.analysis.expected import Cause, Expected, Line, Reason
-from surveyapp.analysis.leg_links import LegLink, line_of_sight, off_deg
+from surveyapp.analysis.expected import Cause, Certainty, Expected, Line, Reason
+from surveyapp.analysis.leg_levels import LegLevels
+from surveyapp.analysis.leg_links import LegLink, line_of_sight
+from surveyapp.analysis.panel_reasons import beam, other_sector, turned_panel
 from surveyapp.analysis.turned_panels import TurnedPanel
-from surveyapp.geometry.serving_values import NONE_NAME
-from surveyapp.geometry.serving_words import BEHIND_DEG
 from surveyapp.model import View
 from surveyapp.radio.carrier_sets import frequency_words
 
 WORTH_TELLING_DB = 0.5
+LEAST_LIKELY = 0.05
 ORDINARY = 1.0  # standard deviations within which a level is as expected
 MOST = 6
 PROBABLE = 0.5
+_LOOK = "Look whether the line is free, and note it."
 WHATEVER_SERVES = {Cause.OTHER_SECTOR, Cause.UNLISTED, Cause.RAIN, Cause.PHONE}
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class LegLevels:
-    """The row of `Levels` that belongs to one leg, as plain numbers in dB and dBm."""
-
-    loss_seen_db: float
-    loss_hidden_db: float
-    gain_db: float
-    level_seen_dbm: float
-    level_hidden_dbm: float
-    sigma_seen_db: float
-    sigma_hidden_db: float
-    eirp_sigma_db: float
-    blocked: float
-    turned: float
-    turned_gain_db: float
-
-    @property
-    def blocking_db(self) -> float:
-        """What a blocked line of sight costs."""
-        return self.loss_hidden_db - self.loss_seen_db
 
 
 def level_reasons(
@@ -55,14 +34,15 @@ def level_reasons(
 ) -> tuple[Reason, ...]:
     """The reasons in order; `turn` is what all readings say of the panel's azimuth."""
     sigmas = expected.sigmas
+    usual = sigmas is not None and abs(sigmas) <= ORDINARY
     stronger = sigmas is not None and sigmas > ORDINARY
     turned = found.turned if turn is None else turn.probability
     every = [
         *_line_of_sight(leg, found, expected),
-        *_beam(leg, found, turned),
-        *_turned(leg, found, turn),
-        *_other_sector(leg, expected),
-        *_rest(leg, found, expected, turned),
+        *beam(leg, found, turned),
+        *turned_panel(leg, found, turn),
+        *(() if usual else other_sector(leg, expected)),
+        *_rest(leg, found, expected),
         *_weather(leg, found, expected),
         *_phone(leg),
     ]
@@ -70,6 +50,7 @@ def level_reasons(
         (_weight_db(reason, leg), reason)
         for reason in every
         if _weight_db(reason, leg) >= WORTH_TELLING_DB
+        and reason.probability >= LEAST_LIKELY
         and ((reason.effect > 0.0) == stronger or _is_sure_error(reason))
     ]
     fitting.sort(key=lambda pair: (pair[1].cause is Cause.FADING, -pair[0]))
@@ -89,41 +70,68 @@ def _weight_db(reason: Reason, leg: LegLink) -> float:
 
 def _line_of_sight(leg: LegLink, found: LegLevels, expected: Expected) -> Iterator[Reason]:
     """Blocked, or freer than the prediction counted on."""
-    distance = leg.ranked.distance_m or 0.0
-    told = line_of_sight(leg.candidate, distance)
-    where = f"at {frequency_words(leg.mhz)}"
-    evidence = (
-        Line("blocked line of sight", -found.blocking_db, "dB", f"TR 38.901, {distance:.0f} m"),
-        Line("blocked, before the reading", 100.0 * (1.0 - told), "%", _who_told(leg)),
-        Line("blocked, with the level read", 100.0 * found.blocked, "%", ""),
-    )
-    site = leg.candidate.site_name or leg.candidate.name
-    cost = f"that costs {found.blocking_db:.0f} dB {where}"
-    if leg.candidate.view is View.BLOCKED:
-        words = f"You noted the view to {site} as blocked: {cost}."
-    elif leg.candidate.view is None and leg.candidate.los_probability is not None and told < 0.5:
-        words = f"A building stands between you and {site}: {cost}."
-    elif found.blocked >= PROBABLE:
-        words = f"Most likely something blocks the line to {site} ({found.blocked:.0%}): {cost}."
-    else:
-        words = f"Something may block the line to {site} ({found.blocked:.0%} likely): {cost}."
+    told = line_of_sight(leg.candidate, leg.ranked.distance_m or 0.0)
+    noted = leg.candidate.view is View.BLOCKED
+    evidence = _sight_lines(leg, found, told)
+    words, counted = _blocked_words(leg, found, told), False
+    if expected.mean is not None and 1.0 - told >= PROBABLE:
+        words, counted = words + _allowed_for(expected.mean, found.level_seen_dbm), True
     yield Reason(
         cause=Cause.BLOCKED,
+        title="view blocked",
         words=words,
         probability=found.blocked,
         effect=-found.blocking_db,
+        certainty=Certainty.SURE if noted else Certainty.LIKELY,
+        counted=counted,
+        next_step="Step to where you see it, and read again." if counted else _LOOK,
         evidence=evidence,
     )
-    if expected.mean is not None and told < 0.9:
-        gained = found.level_seen_dbm - expected.mean
+    if expected.mean is not None and found.level_seen_dbm - expected.mean > found.sigma_seen_db:
+        site = leg.candidate.site_name or leg.candidate.name
         yield Reason(
             cause=Cause.CLEAR,
-            words=f"The line to {site} is probably free, though only {told:.0%} was counted on: "
-            f"that gives {max(gained, 0.0):.0f} dB more.",
+            title="view clearer than counted on",
+            words=f"A free line to {site} was counted on as only {told:.0%} likely; with one, "
+            f"{found.level_seen_dbm:.0f} dBm would be expected.",
             probability=1.0 - found.blocked,
-            effect=max(gained, 0.0),
+            effect=max(found.level_seen_dbm - expected.mean, 0.0),
+            certainty=Certainty.LIKELY,
+            next_step=_LOOK,
             evidence=evidence,
         )
+
+
+def _sight_lines(leg: LegLink, found: LegLevels, told: float) -> tuple[Line, ...]:
+    """What blocking costs, and how likely it is unless it was noted; `told` of a free line."""
+    note = f"path loss model TR 38.901 at {leg.ranked.distance_m or 0.0:.0f} m"
+    loss = Line("blocked line of sight", -found.blocking_db, "dB", note)
+    if leg.candidate.view is View.BLOCKED:
+        return (loss,)
+    return (
+        loss,
+        Line("likelihood of a blocked line", 100.0 * (1.0 - told), "%", _who_told(leg)),
+        Line("the same, given the level read", 100.0 * found.blocked, "%"),
+    )
+
+
+def _blocked_words(leg: LegLink, found: LegLevels, told: float) -> str:
+    """What blocks the line, and what it costs."""
+    site = leg.candidate.site_name or leg.candidate.name
+    cost = f"that costs {found.blocking_db:.0f} dB at {frequency_words(leg.mhz)}"
+    if leg.candidate.view is View.BLOCKED:
+        return f"You noted the view to {site} as blocked: {cost}."
+    if leg.candidate.view is None and leg.candidate.los_probability is not None and told < 0.5:
+        return f"A building stands between you and {site}: {cost}."
+    return f"Something blocks the line to {site}: {cost}."
+
+
+def _allowed_for(mean_dbm: float, without_dbm: float) -> str:
+    """That the expectation holds a loss already, and what it would be without."""
+    return (
+        f" The {mean_dbm:.0f} dBm expected allow for it; with a clear view {without_dbm:.0f} dBm "
+        "would be."
+    )
 
 
 def _who_told(leg: LegLink) -> str:
@@ -135,107 +143,39 @@ def _who_told(leg: LegLink) -> str:
     return "TR 38.901 table 7.4.2-1, no ground here"
 
 
-def _beam(leg: LegLink, found: LegLevels, turned: float) -> Iterator[Reason]:
-    """Off the middle of the beam, or behind the panel."""
-    off = leg.ranked.off_boresight_deg
-    if off is None:
-        return
-    behind = off > BEHIND_DEG
-    where = "behind the panel" if behind else "off the middle of the beam"
-    yield Reason(
-        cause=Cause.BEHIND if behind else Cause.OFF_BEAM,
-        words=f"You stand {off:.0f}° {where} of {leg.candidate.name}, as its azimuth "
-        f"{leg.candidate.azimuth_deg or 0.0:.0f}° is noted: {-found.gain_db:.0f} dB less.",
-        probability=1.0 - turned,
-        effect=found.gain_db,
-        evidence=(
-            Line("panel's pattern", found.gain_db, "dB", "TR 38.901 table 7.3-1"),
-            Line(
-                "off boresight", off, "deg", f"azimuth noted {leg.candidate.azimuth_deg or 0:.0f}°"
-            ),
-            Line("beamwidth", leg.candidate.beamwidth_deg, "deg", ""),
-        ),
-    )
+def _rest(leg: LegLink, found: LegLevels, expected: Expected) -> Iterator[Reason]:
+    """What is left over the likelier line of sight, shared by variance: EIRP and fading.
 
-
-def _turned(leg: LegLink, found: LegLevels, turn: TurnedPanel | None) -> Iterator[Reason]:
-    """A panel that hangs otherwise than noted: by all its readings, else by this one."""
-    noted, name = leg.candidate.azimuth_deg, leg.candidate.name
-    if noted is None:
-        return
-    if turn is not None:
-        fits = f"{turn.basis} fit {turn.likely_deg:.0f}° better"
-        yield Reason(
-            cause=Cause.WRONG_AZIMUTH,
-            words=f"The azimuth of {name} may be noted wrong: {noted:.0f}° is noted, {fits} "
-            f"({turn.probability:.0%} likely).",
-            probability=turn.probability,
-            effect=turn.gain_change_db(off_deg(leg), off_deg(leg, turn.likely_deg)),
-            evidence=turn.evidence,
-        )
-        return
-    change = found.turned_gain_db - found.gain_db
-    yield Reason(
-        cause=Cause.WRONG_AZIMUTH,
-        words=f"The azimuth of {name} may be noted wrong ({noted:.0f}°): turned elsewhere it "
-        f"would give {abs(change):.0f} dB {'more' if change > 0 else 'less'} here.",
-        probability=found.turned,
-        effect=change,
-        evidence=(
-            Line("gain as noted", found.gain_db, "dB", f"azimuth {noted:.0f}°"),
-            Line("gain that fits", found.turned_gain_db, "dB", "any azimuth"),
-            Line("chance", 100.0 * found.turned, "%", "5 % before the reading, assumed"),
-        ),
-    )
-
-
-def _other_sector(leg: LegLink, expected: Expected) -> Iterator[Reason]:
-    """The runner-up of the serving answer, and a sector the notebook lacks."""
-    ranking = leg.answer.answer.ranking
-    listed = 100.0 * leg.ranked.probability
-    apart = expected.difference or 0.0
-    for other in ranking[1:]:
-        unlisted = other.name == NONE_NAME
-        if other.probability < 0.05 or not (unlisted or other is ranking[1]):
-            continue
-        what = "a sector that the notebook does not list" if unlisted else other.name
-        yield Reason(
-            cause=Cause.UNLISTED if unlisted else Cause.OTHER_SECTOR,
-            words=f"It may come from {what} ({other.probability:.0%} likely).",
-            probability=other.probability,
-            effect=apart,
-            evidence=(
-                Line(leg.candidate.name, listed, "%", "likeliest of the listed"),
-                Line(other.name, 100.0 * other.probability, "%", "serving answer"),
-            ),
-        )
-
-
-def _rest(leg: LegLink, found: LegLevels, expected: Expected, turned: float) -> Iterator[Reason]:
-    """What is left over the likelier line of sight, shared by variance: EIRP and fading."""
+    Nothing where what is left is no more than both scatter anyway.
+    """
     if expected.measured is None:
         return
     hidden = found.blocked > 0.5
     level = found.level_hidden_dbm if hidden else found.level_seen_dbm
     sigma = found.sigma_hidden_db if hidden else found.sigma_seen_db
     left = expected.measured - level
+    if abs(left) <= sigma:
+        return
     share = (found.eirp_sigma_db / sigma) ** 2
     how = "noted" if leg.candidate.eirp_dbm is not None else "assumed, as none is noted"
     side = "more" if left > 0 else "less"
-    line = Line("left unexplained", left, "dB", f"against {level:.0f} ± {sigma:.0f} dBm")
+    view = "with a blocked view" if hidden else "with a clear view"
+    line = Line("left unexplained", left, "dB", f"against {level:.0f} ± {sigma:.0f} dBm {view}")
     yield Reason(
         cause=Cause.WRONG_EIRP,
+        title="EIRP higher than told" if left > 0 else "EIRP lower than told",
         words=f"The EIRP of {leg.candidate.name}, {leg.eirp_dbm:.0f} dBm {how}, may really be "
-        f"{abs(left * share):.0f} dB {side}.",
-        probability=1.0 - turned,
+        f"{side}: ±{found.eirp_sigma_db:.0f} dB is ordinary.",
+        probability=1.0 - found.turned,
         effect=left * share,
         evidence=(line, Line("EIRP", leg.eirp_dbm, "dBm", f"{how}, ±{found.eirp_sigma_db:.0f} dB")),
     )
     rest = left * (1.0 - share)
     yield Reason(
         cause=Cause.FADING,
-        words=f"Fading in the street (reflections, people, vehicles): {abs(rest):.0f} dB {side}, "
-        f"and ±{sigma:.0f} dB is ordinary.",
+        title="fading in the street",
+        words=f"Reflections, people and vehicles: ±{sigma:.0f} dB is ordinary.",
+        next_step="Read again some metres on.",
         probability=1.0,
         effect=rest,
         evidence=(line,),
@@ -247,6 +187,9 @@ def _weather(leg: LegLink, found: LegLevels, expected: Expected) -> Iterator[Rea
     distance = leg.ranked.distance_m or 0.0
     yield Reason(
         cause=Cause.RAIN,
+        title="rain",
+        certainty=Certainty.SURE,
+        counted=True,
         words=f"Rain of {leg.rain_mm_h:g} mm/h over {distance:.0f} m: {leg.rain_db:.1f} dB less.",
         probability=1.0,
         effect=-leg.rain_db,
@@ -260,8 +203,9 @@ def _weather(leg: LegLink, found: LegLevels, expected: Expected) -> Iterator[Rea
     count = f"{leg.trees} trees stand" if leg.trees > 1 else "A tree stands"
     yield Reason(
         cause=Cause.FOLIAGE,
-        words=f"{count} near the line ({chance:.0%} that leaves are in it): up to "
-        f"{leg.foliage_db:.0f} dB less.",
+        title="leaves in the line",
+        words=f"{count} near the line: leaves in it take up to {leg.foliage_db:.0f} dB.",
+        certainty=Certainty.LIKELY,
         probability=chance,
         effect=-leg.foliage_db,
         evidence=(Line("foliage", -leg.foliage_db, "dB", "Weissberger 1982, in leaf"),),
@@ -269,14 +213,19 @@ def _weather(leg: LegLink, found: LegLevels, expected: Expected) -> Iterator[Rea
 
 
 def _phone(leg: LegLink) -> Iterator[Reason]:
-    """The phone's own offset, as learned from pairs."""
+    """The phone's own offset, as learned from pairs; nothing where it may as well be none."""
     offset = leg.offset
+    if abs(offset.offset_db) <= offset.sigma_db:
+        return
     label = leg.device.label if leg.device else "This phone"
     side = "more" if offset.offset_db > 0 else "less"
     yield Reason(
         cause=Cause.PHONE,
-        words=f"{label} shows {abs(offset.offset_db):.0f} dB {side} than the others "
-        f"({offset.pairs} pairs).",
+        title=f"{label} itself",
+        words=f"{label} shows {abs(offset.offset_db):.0f} dB {side} than the other phones, over "
+        f"{offset.pairs} pairs of readings.",
+        certainty=Certainty.SURE,
+        counted=True,
         probability=1.0,
         effect=offset.offset_db,
         evidence=(

@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from surveyapp.analysis.expected import Expected, Line, Reason
+from surveyapp.analysis.headlines import rate_headline
 from surveyapp.analysis.ping import lowest_ping_ms, ping_expected, ping_lines, server_distance_m
 from surveyapp.analysis.run_case import RunCase
 from surveyapp.analysis.run_limits import run_limits
 from surveyapp.analysis.run_link import RunLink, run_link, with_5g
 from surveyapp.analysis.standing import LegAnswer
 from surveyapp.model import Sector, SpeedRun, StopScene
-from surveyapp.radio.expected_rate import ExpectedRate, RatePart
+from surveyapp.radio.expected_rate import RatePart
 from surveyapp.radio.quality import RULES_OF_THUMB
 from surveyapp.radio.rates import LinkCarrier
 
@@ -24,8 +25,8 @@ class RunExpectation:
     """One speed run: strips, a sentence, the limits in order, and the make-up as lines.
 
     Rates in Mbit/s; `low_mbps`, `likely_mbps`, `high_mbps` are what the carriers held should
-    carry at the SINR read, None where that cannot be told (`words` say why). The strip's sigma
-    is half of what lies between low and high.
+    carry at the SINR read, None where that cannot be told (`words` say why). `headline` is the
+    verdict on the download with its chief cause.
     """
 
     run_id: str
@@ -38,6 +39,7 @@ class RunExpectation:
     high_mbps: float | None
     peak_mbps: float | None
     lowest_ping_ms: float | None
+    headline: str
     words: str
     limits: tuple[Reason, ...]
     rate_lines: tuple[Line, ...]
@@ -72,11 +74,11 @@ def _expectation(
     case = RunCase(scene=scene, run=run, link=link, sectors=tuple(likely.get(reading_id, ())))
     distance = server_distance_m(scene.stop, run)
     nr = with_5g(link.reading)
-    rate = link.rate
+    rate, down, limits = link.rate, _down(run, link), run_limits(case)
     return RunExpectation(
         run_id=run.id,
         device_id=run.device_id,
-        down=_down(run, link),
+        down=down,
         up=_up(run, link),
         ping=ping_expected(run, distance, with_5g=nr),
         low_mbps=rate.low_mbps if rate else None,
@@ -84,8 +86,9 @@ def _expectation(
         high_mbps=rate.high_mbps if rate else None,
         peak_mbps=link.peak_mbps,
         lowest_ping_ms=None if distance is None else lowest_ping_ms(distance),
+        headline=rate_headline(down, link.peak_mbps, limits),
         words=_words(run, link),
-        limits=run_limits(case),
+        limits=limits,
         rate_lines=_rate_lines(run, link),
         ping_lines=ping_lines(run, distance, with_5g=nr),
         rules=(RULES_OF_THUMB["SINR"],) if rate else (),
@@ -101,8 +104,9 @@ def _down(run: SpeedRun, link: RunLink) -> Expected:
         low=0.0,
         high=max(link.peak_mbps or 0.0, run.down_mbps or 0.0, 1.0),
         mean=rate.likely_mbps if rate else None,
-        sigma=0.5 * (rate.high_mbps - rate.low_mbps) if rate else None,
         measured=run.down_mbps,
+        least=rate.low_mbps if rate else None,
+        most=rate.high_mbps if rate else None,
     )
 
 
@@ -117,25 +121,10 @@ def _words(run: SpeedRun, link: RunLink) -> str:
     if link.rate is None:
         return f"Cannot tell what to expect: {link.lacking}."
     rate = link.rate
-    foreseen = (
-        f"{rate.likely_mbps:.0f} Mbit/s expected ({rate.low_mbps:.0f} to {rate.high_mbps:.0f}) "
-        f"from {link.name}"
-    )
+    foreseen = f"{_down(run, link).told} expected from {link.name}"
     if run.down_mbps is None:
         return f"{foreseen}; no download rate is noted."
-    return (
-        f"{run.down_mbps:.0f} Mbit/s is {rate.share(run.down_mbps):.0%} of the {foreseen}: "
-        f"{_verdict(run.down_mbps, rate, link.peak_mbps or 0.0)}."
-    )
-
-
-def _verdict(down_mbps: float, rate: ExpectedRate, peak_mbps: float) -> str:
-    """How a measured rate lies to low, high and peak."""
-    if down_mbps > peak_mbps:
-        return "more than these carriers can carry at all"
-    if down_mbps > rate.high_mbps:
-        return "better than expected"
-    return "less than expected" if down_mbps < rate.low_mbps else "as expected"
+    return f"{run.down_mbps:.0f} Mbit/s is {rate.share(run.down_mbps):.0%} of the {foreseen}."
 
 
 def _term(carrier: LinkCarrier) -> str:

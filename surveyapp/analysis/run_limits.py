@@ -10,7 +10,7 @@ from __future__ import annotations
 import statistics
 from collections.abc import Iterator, Sequence
 
-from surveyapp.analysis.expected import Cause, Line, Reason
+from surveyapp.analysis.expected import Cause, Certainty, Line, Reason
 from surveyapp.analysis.ping import lowest_ping_ms, server_distance_m
 from surveyapp.analysis.run_case import RunCase
 from surveyapp.analysis.run_link import RunLink, run_link
@@ -24,6 +24,7 @@ ALIKE_SINR_DB = 3.0
 WILD_JITTER = 5.0  # times the median of the other runs at the stop
 WILD_JITTER_MS = 20.0
 LOSSY_PCT = 1.0
+_SHARE_OF = "{} reached of its expected rate"
 
 
 def run_limits(case: RunCase) -> tuple[Reason, ...]:
@@ -64,18 +65,23 @@ def _far_server(case: RunCase) -> Iterator[Reason]:
     ]
     words = (
         f"The server, {case.run.server_place or 'far away'}, is {distance / 1000.0:.0f} km away: "
-        f"no ping below {lowest:.0f} ms is possible, and a test seldom fills the link over such a "
-        "way. Test against a nearer one."
+        f"no ping below {lowest:.0f} ms is possible, and a test seldom fills the link over such "
+        "a distance."
     )
+    proven = False
     if nearer:
         best, far = max(nearer, key=lambda pair: pair[0].down_mbps or 0.0)
         evidence.append(
             Line(f"against {best.server_place}", best.down_mbps, "Mbit/s", f"{far / 1000:.0f} km")
         )
         words += f" {best.down_mbps:.0f} Mbit/s came here from {far / 1000.0:.0f} km."
+        proven = (best.down_mbps or 0.0) > PHONE_RATIO * (case.run.down_mbps or 0.0)
     yield Reason(
         cause=Cause.FAR_SERVER,
+        title="far server",
         words=words,
+        certainty=Certainty.SURE if proven else Certainty.MAY_BE,
+        next_step="Test against a nearer one.",
         probability=0.8 if nearer else 0.6,
         effect=case.share,
         evidence=tuple(evidence),
@@ -87,8 +93,9 @@ def _one_stream(case: RunCase) -> Iterator[Reason]:
     if case.run.streams is Streams.ONE:
         yield Reason(
             cause=Cause.ONE_STREAM,
-            words="One stream alone seldom fills a fast link (common practice): repeat it with "
-            "many.",
+            title="one stream alone",
+            words="One stream alone seldom fills a fast link (common practice).",
+            next_step="Repeat it with many.",
             probability=0.5,
             effect=case.share,
             evidence=(Line("streams", 1.0, "", "as noted"),),
@@ -101,6 +108,7 @@ def _uplink(case: RunCase) -> Iterator[Reason]:
     if down and up is not None and down > ACKNOWLEDGED * up:
         yield Reason(
             cause=Cause.UPLINK,
+            title="little uplink",
             words=f"Only {up:.1f} Mbit/s go up: the acknowledgements of {down:.0f} Mbit/s down "
             "may not get through (common practice: a fiftieth of the download).",
             probability=0.5,
@@ -123,14 +131,16 @@ def _phone(case: RunCase) -> Iterator[Reason]:
             continue
         yield Reason(
             cause=Cause.PHONE,
+            title=f"{case.label} itself",
             words=f"{device.label} reached {usual:.0%} of its expected rate here, {case.label} "
             f"{own:.0%}, with the same carriers and about the same SINR: {case.label} itself may "
             "be slower, or was hot.",
+            next_step="Let it cool and repeat, or swap the phones.",
             probability=0.5,
             effect=case.share,
             evidence=(
-                Line(f"share of {device.label}", 100.0 * usual, "%", "median of its runs here"),
-                Line(f"share of {case.label}", 100.0 * own, "%", "median of its runs here"),
+                Line(_SHARE_OF.format(device.label), 100.0 * usual, "%", "median of its runs here"),
+                Line(_SHARE_OF.format(case.label), 100.0 * own, "%", "median of its runs here"),
             ),
         )
         return
@@ -162,11 +172,13 @@ def _unknown(case: RunCase) -> Reason:
     """Less than expected, and nothing noted explains it."""
     return Reason(
         cause=Cause.UNKNOWN,
-        words=f"Cannot tell why only {case.share:.0%} of the expected rate came: other users of "
-        "the cell, the network behind it or the phone may. Repeat the run.",
+        title="cannot tell why",
+        words=f"Only {case.share:.0%} of the expected rate came, and nothing noted explains it, "
+        "maybe other users of the cell, the network behind it or the phone.",
+        certainty=Certainty.NONE,
+        next_step="Repeat the run.",
         probability=1.0,
         effect=case.share,
-        evidence=(Line("share of the expected rate", 100.0 * case.share, "%"),),
     )
 
 
@@ -177,8 +189,11 @@ def _unsteady(case: RunCase) -> Iterator[Reason]:
     if jitter is not None and typical is not None and is_wild(jitter, typical):
         yield Reason(
             cause=Cause.WILD_JITTER,
-            words=f"Jitter of {jitter:.0f} ms; the other runs here show {typical:.1f} ms. "
-            "Something disturbed this run: leave it out, or repeat it.",
+            title="wild jitter",
+            words=f"Jitter of {jitter:g} ms; the other runs here show {typical:.1f} ms. "
+            "Something disturbed this run.",
+            certainty=Certainty.SURE,
+            next_step="Leave it out, or repeat it.",
             probability=0.9,
             effect=1.0,
             evidence=(
@@ -190,6 +205,9 @@ def _unsteady(case: RunCase) -> Iterator[Reason]:
     if loss is not None and loss >= LOSSY_PCT:
         yield Reason(
             cause=Cause.LOSS,
+            title="lost packets",
+            certainty=Certainty.SURE,
+            next_step="Repeat the run.",
             words=f"{loss:g} % of the packets were lost: senders slow down from some tenths of a "
             "per cent on (common practice).",
             probability=0.7,

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from surveyapp.analysis.expected import Cause, Line, Reason
+from surveyapp.analysis.expected import Cause, Certainty, Line, Reason
 from surveyapp.analysis.run_case import RunCase, label_of
-from surveyapp.analysis.run_link import TOGETHER_SHARE
+from surveyapp.analysis.run_link import TOGETHER_SHARE, run_link
 from surveyapp.errors import InvalidValue
 from surveyapp.model import Carrier, Rat, RemarkKind, SectorCarrier
-from surveyapp.radio.bands import Direction
 from surveyapp.radio.carrier_sets import carrier_set_name, total_bandwidth_mhz
 from surveyapp.radio.expected_rate import RatePart
 
@@ -29,13 +28,18 @@ def few_carriers(case: RunCase) -> Iterator[Reason]:
     rest = case.link.likely_mbps(Rat.LTE)
     own = case.link.likely_mbps(Rat.NR)
     factor = (rest + own) / (rest + own * full / held) if own else held / full
-    words = f"{case.label} held {held:.0f} MHz of 5G carriers, {who} {full:.0f} MHz ({name}): "
-    words += f"that leaves {factor:.0%} of the rate."
+    words = f"{case.label} held {held:.0f} MHz of 5G carriers, {who} {full:.0f} MHz ({name})."
+    if own:
+        words += f" With all of them {rest + own * full / held:.0f} Mbit/s would be expected."
     evidence = [Line("held", held, "MHz", case.link.name), Line(who, full, "MHz", name)]
     if own:
         evidence.append(Line("expected with all of them", rest + own * full / held, "Mbit/s"))
     yield Reason(
         cause=Cause.FEW_CARRIERS,
+        title=f"only {held:.0f} of {full:.0f} MHz",
+        certainty=Certainty.SURE,
+        counted=True,
+        next_step="Look at the carriers again: more may be added under load.",
         words=words,
         probability=0.9,
         effect=factor,
@@ -65,13 +69,38 @@ def no_5g(case: RunCase) -> Iterator[Reason]:
         factor = held / (held + full)
         evidence.append(Line(who, full, "MHz", name))
         words += f"; {who} {full:.0f} MHz of it ({name})"
+    words += ". What is expected is that of LTE alone."
+    with_it = _with_5g(case)
+    if with_it is not None:
+        rate, label = with_it
+        words += f" With 5G, as {label} had it here, {rate:.0f} Mbit/s would be expected."
+        evidence.append(Line(f"expected with 5G, as {label}", rate, "Mbit/s"))
     yield Reason(
         cause=Cause.NO_5G,
-        words=f"{words}: LTE alone carries far less.",
+        title="no 5G leg",
+        words=words,
+        certainty=Certainty.SURE,
+        counted=True,
+        next_step="Wait for 5G to come back, and repeat.",
         probability=0.9 if told else 0.7,
         effect=factor,
         evidence=tuple(evidence),
     )
+
+
+def _with_5g(case: RunCase) -> tuple[float, str] | None:
+    """The most that another phone with a 5G leg should get at this stop, and its label."""
+    links = [
+        (run_link(case.scene, other), other.device_id)
+        for other in case.others
+        if other.device_id != case.run.device_id
+    ]
+    rates = [
+        (link.rate.likely_mbps, label_of(case.scene, device_id))
+        for link, device_id in links
+        if link.rate is not None and link.bandwidth_mhz(Rat.NR) >= LEAST_HELD_MHZ
+    ]
+    return max(rates, default=None)
 
 
 def together(case: RunCase) -> Iterator[Reason]:
@@ -83,6 +112,10 @@ def together(case: RunCase) -> Iterator[Reason]:
     evidence = () if other is None else (Line(f"{who} got", other.down_mbps, "Mbit/s"),)
     yield Reason(
         cause=Cause.SHARED,
+        title="cell shared with another test",
+        certainty=Certainty.SURE,
+        counted=True,
+        next_step="Run one after the other.",
         words=f"{who} ran a test at the same time: the cell was shared, half is counted for each.",
         probability=0.9,
         effect=TOGETHER_SHARE,
@@ -101,14 +134,18 @@ def radio(case: RunCase) -> Iterator[Reason]:
     factor = link.rate.likely_mbps / (slots * shared) if slots else 1.0
     yield Reason(
         cause=Cause.RADIO,
-        words=f"{_used(part)}: {factor:.0%} of what {link.name} could carry in its downlink time.",
+        title=f"SINR {part.sinr_db:g} dB",
+        words=f"{_used(part)}: {link.rate.likely_mbps:.0f} of the {slots * shared:.0f} Mbit/s that "
+        f"{link.name} could carry at the best SINR.",
+        certainty=Certainty.SURE,
+        counted=True,
         probability=0.8,
         effect=factor,
         evidence=(
             Line("SINR", part.sinr_db, "dB"),
             Line("expected", link.rate.likely_mbps, "Mbit/s"),
             Line("peak", link.rate.peak_mbps, "Mbit/s", "TS 38.306, knows no time division"),
-            Line("downlink time", 100.0 * part.share, "%", Direction.DOWN.value),
+            Line("time given to the downlink", 100.0 * part.share, "%", "of all time"),
         ),
     )
 

@@ -60,8 +60,8 @@ class TurnedPanel:
             Line("azimuth noted", self.noted_deg, "deg"),
             Line("azimuth that fits", self.likely_deg, "deg", f"±{self.sigma_deg:.0f}°"),
             Line("readings", float(self.readings), "", f"at {self.places} places"),
-            Line("sightings of the panel", float(self.sightings), "", "with how it is turned"),
-            Line("chance", 100.0 * self.probability, "%", "5 % before any of them, assumed"),
+            Line("sightings of how it is turned", float(self.sightings), ""),
+            Line("likelihood before any of them", 100.0 * TURNED_PRIOR, "%", "assumed"),
         )
 
     def gain_change_db(self, noted_off_deg: float, likely_off_deg: float) -> float:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from surveyapp.analysis.run_expectation import RunExpectation
     from surveyapp.model import StopScene
 
+ALREADY = "[in what is expected]"
 HEADINGS = ("term", "number", "note")
 
 
@@ -66,10 +67,10 @@ def command(
     }
     lines: list[str] = []
     for leg in legs:
-        lines += _told(f"{labels[leg.device_id]}, {leg.leg}", leg.words, leg.reasons)
+        lines += _told(f"{labels[leg.device_id]}, {leg.leg}", leg.headline, leg.words, leg.reasons)
         lines += _lists((*leg.budget, *leg.quality, *leg.signalled)) if with_lists else []
     for run in runs:
-        lines += _told(f"{labels[run.device_id]}, speed run", run.words, run.limits)
+        lines += _told(f"{labels[run.device_id]}, speed run", run.headline, run.words, run.limits)
         lines += _lists((*run.rate_lines, *run.ping_lines)) if with_lists else []
     if with_lists:
         told = [*(leg.rules for leg in legs), *(run.rules for run in runs)]
@@ -106,6 +107,7 @@ def _leg_values(leg: LegExpectation, labels: Mapping[str, str]) -> dict[str, obj
         "expected_dbm": leg.rsrp.mean,
         "sigma_db": leg.rsrp.sigma,
         "difference_sigmas": leg.rsrp.sigmas,
+        "headline": leg.headline,
         "words": leg.words,
         "reasons": _reason_values(leg.reasons, "effect_db"),
         "budget": _line_values(leg.budget),
@@ -129,6 +131,7 @@ def _run_values(run: RunExpectation, labels: Mapping[str, str]) -> dict[str, obj
         "ping_ms": run.ping.measured,
         "expected_ping_ms": run.ping.mean,
         "lowest_ping_ms": run.lowest_ping_ms,
+        "headline": run.headline,
         "words": run.words,
         "limits": _reason_values(run.limits, "factor"),
         "rate": _line_values(run.rate_lines),
@@ -141,9 +144,13 @@ def _reason_values(reasons: Sequence[Reason], effect: str) -> list[dict[str, obj
     return [
         {
             "cause": reason.cause,
+            "title": reason.title,
+            "how_sure": reason.how_sure,
             "probability": reason.probability,
+            "already_expected": reason.counted,
             effect: reason.effect,
             "words": reason.words,
+            "next_step": reason.next_step,
             "evidence": _line_values(reason.evidence),
         }
         for reason in reasons
@@ -157,9 +164,14 @@ def _line_values(lines: Iterable[Line]) -> list[dict[str, object]]:
     ]
 
 
-def _told(title: str, words: str, reasons: Sequence[Reason]) -> list[str]:
-    """One entry for a reader."""
-    return ["", title, words, *(f"- {reason.words}" for reason in reasons)]
+def _told(title: str, headline: str, words: str, reasons: Sequence[Reason]) -> list[str]:
+    """One entry for a reader: verdict with chief cause, a sentence, the reasons in order."""
+    said = [headline + "."] if not words.startswith(headline) else []
+    return ["", title, *said, words, *(f"- {_reason_words(reason)}" for reason in reasons)]
+
+
+def _reason_words(reason: Reason) -> str:
+    return f"{ALREADY} {reason.told}" if reason.counted else reason.told
 
 
 def _lists(lines: Iterable[Line]) -> list[str]:

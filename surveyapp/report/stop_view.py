@@ -9,6 +9,7 @@ from datetime import datetime
 from markupsafe import Markup
 
 from surveyapp.analysis.expectation import StopExpectations
+from surveyapp.analysis.expected import Cause
 from surveyapp.analysis.reading_expectation import LegExpectation
 from surveyapp.analysis.run_expectation import RunExpectation
 from surveyapp.analysis.standing import LegAnswer
@@ -200,7 +201,8 @@ def _leg_words(leg: LegExpectation, *, exact: bool) -> str:
     """
     level, sigmas = leg.rsrp, leg.rsrp.sigmas
     if sigmas is None or abs(sigmas) >= USUAL:
-        reason = leg.reasons[0].words if leg.reasons and sigmas is not None and exact else ""
+        others = [one for one in leg.reasons if not one.counted] or leg.reasons
+        reason = others[0].told if others and sigmas is not None and exact else ""
         return tidy(f"{leg.words} {reason}".strip())
     return (
         f"RSRP {with_unit(level.measured, 'dBm', 0)}, expected {number(level.mean, 0)} ± "
@@ -241,14 +243,14 @@ def _expected_rate(own: RunExpectation | None) -> str:
 
 
 def _run_words(run: SpeedRun, own: RunExpectation | None) -> str:
-    """What most likely limits a run that came out lower than expected, or why none is."""
+    """The verdict on a run and what most likely stands behind it, or why there is none."""
     if own is None or run.down_mbps is None:
         return ""
     if own.low_mbps is None:
         return tidy(own.words)
-    if run.down_mbps >= own.low_mbps or not own.limits:
-        return ""
-    return tidy(own.limits[0].words)
+    low = run.down_mbps < own.low_mbps
+    told = [one.told for one in own.limits if one.cause is not Cause.RADIO][: 2 if low else 1]
+    return tidy(" ".join([f"{own.headline}.", *told])) if told else ""
 
 
 def _prepared(one: Preparation) -> str:

@@ -1,7 +1,8 @@
 """The expectation strip: a value against what was expected of it, over the value's whole range.
 
 Our own sign: a rule over the physical range, a band for the expected value with one and two
-standard deviations, a tick for what was measured. The numbers stand beside it in text.
+standard deviations (an uneven one has no second, and a line at the likeliest), a tick for what
+was measured. The numbers stand beside it in text.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from markupsafe import Markup
 
 from surveyapp.analysis.expected import Expected
 from surveyapp.report.svg import element, group, path
-from surveyapp.report.words import number, with_unit
+from surveyapp.report.words import number, tidy, with_unit
 
 WIDTH, HEIGHT, FOOT = 320.0, 20.0, 18.0
 HEAD = 4.0
@@ -30,6 +31,9 @@ def strip_svg(expected: Expected) -> Markup:
                 element("rect", class_=style, x=round(left, 1), y=6.5,
                         width=round(max(right - left, 0.5), 1), height=FOOT - 7.0)
             )  # fmt: skip
+    if expected.mean is not None and expected.least is not None:
+        x = place(expected, expected.mean)
+        parts.append(element("path", class_="rule", d=path([[(x, 6.5), (x, FOOT)]])))
     ends = [[(x, FOOT - 5.0), (x, FOOT)] for x in (EDGE, WIDTH - EDGE)]
     rule = [[(EDGE, FOOT), (WIDTH - EDGE, FOOT)], *ends]
     parts.append(element("path", class_="rule", d=path(rule)))
@@ -59,9 +63,7 @@ def told(expected: Expected) -> str:
         else f"{expected.quantity} not noted"
     )
     foreseen = (
-        f", expected {number(expected.mean, 0)} ± {number(expected.sigma, 0)} {unit}"
-        if expected.mean is not None
-        else ", nothing expected"
+        f", expected {tidy(expected.told)}" if expected.mean is not None else ", nothing expected"
     )
     ends = f"{number(expected.low, 0)} to {number(expected.high, 0)} {unit}"
     return f"{read}{foreseen}, on a strip from {ends}"

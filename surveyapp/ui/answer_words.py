@@ -34,10 +34,11 @@ class Expectation:
 
     low: float
     high: float
-    expected: float
-    sigma: float
+    expected: float | None
     measured: float | None
     text: str
+    near: tuple[float, float] | None = None  # the band of what was expected
+    far: tuple[float, float] | None = None  # its double, where it lies evenly
 
 
 @dataclass(frozen=True)
@@ -107,4 +108,5 @@ def _strip(leg: LegAnswer, verdict: Verdict | None) -> Expectation | None:
         return replace(judged.strip, text=f"{words} from {first.name}")
     expected, sigma = first.predicted_rsrp_dbm, first.predicted_sigma_db or 0.0
     foreseen = f"expected {number(expected, 0)} ± {number(sigma, 0)} dBm from {first.name}"
-    return Expectation(*RSRP_RANGE_DBM, expected, sigma, None, f"RSRP {foreseen}")
+    near, far = ((expected - half, expected + half) for half in (sigma, 2.0 * sigma))
+    return Expectation(*RSRP_RANGE_DBM, expected, None, f"RSRP {foreseen}", near, far)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from surveyapp.geometry.serving_values import NONE_NAME
@@ -19,9 +19,6 @@ if TYPE_CHECKING:
     from surveyapp.analysis.expected import Expected, Line, Reason
     from surveyapp.analysis.value_doubts import Doubt
 
-ORDINARY, UNUSUAL = 1.0, 2.0  # standard deviations, as the analysis tells them
-SURE = 0.99  # a reason that needs no 'if so'
-SOME = 0.995  # of a rate; a cause that leaves more takes nothing
 FINE = 100.0  # below this a rate is told to a tenth
 SUMS = ("RSRP expected", "RSRP read", "expected", "ping expected")
 ASIDES = ("assumed", "note")  # lines of a make-up that are sentences
@@ -48,9 +45,17 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class ReasonView:
-    """One likely reason, and the figures behind it, what it does to the value first."""
+    """One likely reason: in a few words, how sure, in a sentence, what to do, the figures.
 
+    A `counted` one lies in what is expected already.
+    """
+
+    title: str
+    how_sure: str
     words: str
+    next_step: str = ""
+    counted: bool = False
+    told: str = ""
     evidence: tuple[Figure, ...] = ()
 
 
@@ -67,7 +72,8 @@ class DoubtView:
 
 @dataclass(frozen=True, slots=True)
 class Matter:
-    """One thing judged: `verdict` in a few words, `words` in a sentence, and all behind it.
+    """One thing judged: `verdict` in a few words, `headline` with its chief cause, `words` in a
+    sentence, and all behind it. `asked` heads the reasons not `counted` yet, `held` the others.
 
     `off` is how unusual it is: 0 as expected, 1 rather, 2 unusually; negative where it is low.
     """
@@ -79,7 +85,9 @@ class Matter:
     strip: Expectation
     ends: tuple[str, str]
     off: int = 0
+    headline: str = ""
     asked: str = ""
+    held: str = ""
     reasons: tuple[ReasonView, ...] = ()
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
@@ -97,8 +105,21 @@ class Matter:
 
     @property
     def says(self) -> str:
-        """The verdict; where nothing could be expected, the sentence that says why."""
-        return self.verdict if self.strip.expected is not None else self.words
+        """The headline; where nothing could be expected, the sentence that says why."""
+        if self.strip.expected is None:
+            return self.words
+        return self.headline or self.verdict
+
+    @property
+    def sections(self) -> tuple[tuple[str, tuple[ReasonView, ...]], ...]:
+        """The reasons under their headings, that with the first reason first."""
+        parts = [
+            (title, tuple(one for one in self.reasons if one.counted is counted))
+            for title, counted in ((self.asked, False), (self.held, True))
+        ]
+        if self.reasons and self.reasons[0].counted:
+            parts.reverse()
+        return tuple(part for part in parts if part[1])
 
     @property
     def brief(self) -> str:
@@ -125,10 +146,9 @@ def strip_of(value: Expected, before: str = "") -> Expectation:
     read = quantity_text(value.measured, value.unit) if value.measured is not None else "not noted"
     words = f"{name} {read}"
     if value.mean is not None:
-        mean, sigma = number(value.mean, 0), number(value.sigma or 0.0, 0)
-        words += f", expected {mean} ± {sigma} {value.unit}"
+        words += f", expected {with_minus(value.told)}"
     return Expectation(
-        value.low, value.high, value.mean, value.sigma or 0.0, value.measured, words
+        value.low, value.high, value.mean, value.measured, words, value.band(1.0), value.band(2.0)
     )  # fmt: skip
 
 
@@ -137,38 +157,20 @@ def ends_of(value: Expected) -> tuple[str, str]:
     return quantity_text(value.low, value.unit), quantity_text(value.high, value.unit)
 
 
-def off_of(value: Expected) -> int:
-    """How far a value lies off: 0, 1 or 2, negative below what was expected."""
-    sigmas = value.sigmas
-    if sigmas is None or abs(sigmas) <= ORDINARY:
-        return 0
-    size = 2 if abs(sigmas) > UNUSUAL else 1
-    return size if sigmas > 0 else -size
-
-
-def reason_views(reasons: Sequence[Reason], as_rate: bool) -> tuple[ReasonView, ...]:
-    """Reasons in order; of a rate the effect is the share that is left."""
+def reason_views(reasons: Sequence[Reason]) -> tuple[ReasonView, ...]:
+    """Reasons in order."""
     return tuple(
-        ReasonView(with_minus(reason.words), _evidence(reason, as_rate)) for reason in reasons
+        ReasonView(
+            title=capital(reason.title),
+            how_sure=with_minus(reason.how_sure),
+            words=with_minus(reason.words),
+            next_step=reason.next_step,
+            counted=reason.counted,
+            told=with_minus(reason.told),
+            evidence=figures(reason.evidence),
+        )
+        for reason in reasons
     )
-
-
-def _evidence(reason: Reason, as_rate: bool) -> tuple[Figure, ...]:
-    """What a reason does to the value, then what speaks for it; the same number is told once."""
-    effect, lines = _effect(reason, as_rate), reason.evidence
-    first = lines[0] if lines else None
-    if effect and not as_rate and first is not None and first.number == reason.effect:
-        return (replace(effect[0], note=with_minus(first.note)), *figures(lines[1:]))
-    return (*effect, *figures(lines))
-
-
-def _effect(reason: Reason, as_rate: bool) -> tuple[Figure, ...]:
-    if as_rate:
-        left = f"{number(100.0 * reason.effect, 0)} %"
-        return (Figure("Brings the rate down to", left),) if reason.effect < SOME else ()
-    change = f"{reason.effect:+.0f} dB".replace("-", MINUS)
-    sure = reason.probability > SURE
-    return (Figure("Moves the level by" if sure else "Moves the level, if so, by", change),)
 
 
 def figures(lines: Iterable[Line], sums: Sequence[str] = ()) -> tuple[Figure, ...]:

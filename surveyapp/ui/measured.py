@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from surveyapp.analysis.headlines import grade
 from surveyapp.model import StopScene
 from surveyapp.ui.answer_words import Expectation
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review
-from surveyapp.ui.words import joined, number, share, with_unit
+from surveyapp.ui.words import MINUS, joined, number, share, with_unit
 
 if TYPE_CHECKING:
     from surveyapp.analysis.expectation import StopExpectations
@@ -24,6 +25,7 @@ QUANTITIES = (
     Choice(value=DOWN, label="Download"),
     Choice(value=PING, label="Ping"),
 )
+UNEVEN = {-2: "less", -1: "less", 0: "as expected", 1: "more", 2: "more"}
 BY_STOP, FARTHEST = "stop", "farthest"
 ORDERS = (
     Choice(value=BY_STOP, label="Stop by stop"),
@@ -67,7 +69,7 @@ def _of_stop(scene: StopScene, found: StopExpectations, quantity: str) -> Iterat
 
 def _level(scene: StopScene, leg: LegExpectation, label: str) -> StripItem:
     from_where = f"{leg.sector}, {share(leg.probability)}" if leg.sector else ""
-    likely = leg.reasons[0].words if leg.reasons and abs(leg.rsrp.sigmas or 0.0) >= 1.0 else ""
+    likely = leg.reasons[0].told if leg.reasons and abs(leg.rsrp.sigmas or 0.0) >= 1.0 else ""
     return StripItem(
         text=joined([f"Stop {scene.stop.number}", label, leg.leg, from_where]),
         detail=_plain(likely or ("" if leg.sector else leg.words)),
@@ -81,7 +83,7 @@ def _level(scene: StopScene, leg: LegExpectation, label: str) -> StripItem:
 def _rate(
     scene: StopScene, run: RunExpectation, value: Expected, label: str, quantity: str
 ) -> StripItem:
-    limit = run.limits[0].words if run.limits else ""
+    limit = run.limits[0].told if run.limits else ""
     unknown = run.words if run.likely_mbps is None else ""
     return StripItem(
         text=joined([f"Stop {scene.stop.number}", label]),
@@ -96,14 +98,16 @@ def _rate(
 def strip_of(value: Expected) -> Expectation:
     """The strip of a value, with its numbers in words."""
     words = f"{value.quantity} {with_unit(value.measured, value.unit, 1)}"
-    if value.mean is not None and value.sigma is not None:
-        words += f", expected {number(value.mean, 0)} ± {number(value.sigma, 0)} {value.unit}"
-    if value.sigmas is not None:
+    if value.mean is not None:
+        words += f", expected {value.told.replace('-', MINUS)}"
+    if value.sigmas is not None and value.least is not None:
+        words += f": {UNEVEN[grade(value)]}"
+    elif value.sigmas is not None:
         way = "above" if value.sigmas > 0 else "below"
         off = abs(value.sigmas)
         words += f": {number(off, 1)} σ {way}" if off >= 0.05 else ": as expected"
     return Expectation(
-        value.low, value.high, value.mean, value.sigma or 0.0, value.measured, words
+        value.low, value.high, value.mean, value.measured, words, value.band(1.0), value.band(2.0)
     )  # fmt: skip
 
 

@@ -26,7 +26,7 @@ _ENDS = (re.compile(r"(?<=[.!?]) "), re.compile(r"(?<=[:;]) "))
 _WORDS = re.compile(r"[a-z]{3,}")
 _ANY = r".+?"
 _NAME = r"(?:(?![,;:] ).)+?"
-_PART = r"(?:(?![;:] ).)+?"  # of a sentence
+_PART = r"(?:(?![;:] |[.!?] [A-Z]).)+?"  # of a sentence
 _KINDS = {  # what a place may hold, by its name; others hold a part of a sentence
     "n": r"\d+",
     "pci": r"\d+",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
+from surveyapp.analysis.headlines import LEVELS, grade
 from surveyapp.ui.expectation_words import (
     SUMS,
     Matter,
@@ -14,7 +15,6 @@ from surveyapp.ui.expectation_words import (
     doubt_views,
     ends_of,
     figures,
-    off_of,
     reason_views,
     strip_of,
     with_minus,
@@ -29,11 +29,7 @@ if TYPE_CHECKING:
     from surveyapp.analysis.value_doubts import Doubt
 
 DOWN, PING = "down", "ping"
-LEVELS = {
-    0: "As expected",
-    1: "Rather strong", 2: "Unusually strong",
-    -1: "Rather weak", -2: "Unusually weak",
-}  # fmt: skip
+COUNTED = "Why no more is expected here"
 PINGS = {
     0: "As expected",
     1: "Rather slow", 2: "Unusually slow",
@@ -76,9 +72,9 @@ def verdicts(
 
 def _level(leg: LegExpectation) -> Matter:
     """One leg: the level, and where the decibels went."""
-    off = off_of(leg.rsrp) if _is_in_range(leg.rsrp) else 0
+    off = grade(leg.rsrp) if _is_in_range(leg.rsrp) else 0
     low_or_high = {True: "Why it is weak", False: "Why it is strong"}[off < 0]
-    asked = f"{low_or_high}, likeliest first" if off else "What lowers it here"
+    asked = low_or_high if off else "What else may lower it"
     tables = [Table("Where the decibels went", figures(leg.budget, SUMS))] if leg.budget else []
     if leg.quality:
         tables.append(Table("What the values say together", figures(leg.quality)))
@@ -88,12 +84,14 @@ def _level(leg: LegExpectation) -> Matter:
         key=leg.leg,
         label=leg.leg,
         verdict=_level_verdict(leg.rsrp, off),
+        headline=with_minus(leg.headline),
         words=with_minus(leg.words),
         strip=strip_of(leg.rsrp, leg.leg.removesuffix(" leg")),
         ends=ends_of(leg.rsrp),
         off=off,
         asked=asked,
-        reasons=reason_views(leg.reasons, as_rate=False),
+        held=COUNTED,
+        reasons=reason_views(leg.reasons),
         tables=tuple(tables),
         notes=_level_notes(leg),
         rules=tuple(map(with_minus, leg.rules)),
@@ -129,12 +127,14 @@ def _rate(run: RunExpectation) -> Matter:
         key=DOWN,
         label="Download",
         verdict=_rate_verdict(run),
+        headline=with_minus(run.headline),
         words=with_minus(run.words),
         strip=strip_of(run.down),
         ends=ends_of(run.down),
         off=-1 if low else 2 if _is_above_peak(run) else 0,
-        asked="What held it back, likeliest first" if low else "What limits it here",
-        reasons=reason_views(run.limits, as_rate=True),
+        asked="Why less came" if low else "What stands out",
+        held=COUNTED,
+        reasons=reason_views(run.limits),
         tables=(Table("What the rate is made of", lines),) if lines else (),
         notes=(*asides(run.rate_lines), *([RATE_BAND] if run.likely_mbps else [])),
         rules=tuple(map(with_minus, run.rules)),
@@ -160,13 +160,13 @@ def _rate_verdict(run: RunExpectation) -> str:
     if down is None:
         return "No download noted yet"
     if _is_low(run):
-        return f"Less than expected, {number(100.0 * (run.share or 0.0), 0)} % of it"
+        return "Less than expected"
     return "Better than expected" if down > high else "As expected"
 
 
 def _ping(run: RunExpectation) -> Matter:
     """The ping against the server's distance."""
-    value, off = run.ping, off_of(run.ping)
+    value, off = run.ping, grade(run.ping)
     if value.mean is None:
         verdict = "Cannot tell what to expect"
     else:

@@ -85,3 +85,35 @@ def test_only_the_panel_noted_wrong_is_called_turned(day: Day) -> None:
     assert called == [[wrong.row_id], []]
     likely_deg = day.visits[0].turned[wrong.row_id].likely_deg
     assert abs(angle_between_deg(likely_deg, true)) < FACING_DEG
+
+
+HEADLINES = {
+    "far server": {"Less than expected: far server"},
+    "few carriers": {"As expected, but held back: only 100 of 400 MHz"},
+    "wild jitter": {"As expected, but the jitter was wild: leave it out or repeat"},
+    "blocked stop": {"As expected, but weak here: view blocked"},
+    "wrong azimuth": {"Rather strong for Node Linden S2: likely azimuth noted wrong"},
+}
+
+
+def test_the_headline_alone_says_why(day: Day) -> None:
+    """The verdict holds the chief cause; it came late, after three tellings of the result."""
+    found = [
+        *(leg.headline for expected in day.expectations for leg in expected.legs),
+        *(run.headline for expected in day.expectations for run in expected.runs),
+    ]
+
+    assert [name for name, said in HEADLINES.items() if not said & set(found)] == []
+    assert any(one.startswith("Held back: no 5G leg") for one in found)
+
+
+def test_each_cause_says_how_sure_it_is_once(day: Day) -> None:
+    """'77% likely' stood in the words, and as chance in the figures, for one number."""
+    for expected in day.expectations:
+        for leg in expected.legs:
+            for reason in leg.reasons:
+                assert reason.how_sure
+                assert "likely)" not in reason.words
+                assert "chance" not in {line.term for line in reason.evidence}
+        for run in expected.runs:
+            assert all(one.how_sure or one.title == "cannot tell why" for one in run.limits)

@@ -56,3 +56,17 @@ def test_a_value_beyond_the_range_stays_on_the_strip() -> None:
 def test_nothing_to_show_draws_nothing() -> None:
     """No empty rule stands for a value nobody noted or expected."""
     assert strip_svg(Expected(quantity="Up", unit="Mbit/s", low=0.0, high=1.0)) == ""
+
+
+def test_an_uneven_band_is_drawn_from_its_least_to_its_most() -> None:
+    """'342 ± 152' stood beside '240 to 545': there is one range, told and drawn."""
+    rate = Expected(quantity="Down", unit="Mbit/s", low=0.0, high=958.0, mean=342.0,
+                    measured=372.0, least=240.0, most=545.0)  # fmt: skip
+    read = Page(str(strip_svg(rate)))
+    (band,) = read.of("rect")
+    scale = (WIDTH - 2 * EDGE) / 958.0
+
+    assert float(band.attributes["x"]) == pytest.approx(EDGE + 240.0 * scale, abs=TENTH_OF_A_UNIT)
+    assert float(band.attributes["width"]) == pytest.approx(305.0 * scale, abs=2 * TENTH_OF_A_UNIT)
+    assert "expected 342 Mbit/s (240 to 545)" in read.elements[0].attributes["aria-label"]
+    assert rate.sigmas == pytest.approx(30.0 / 203.0)

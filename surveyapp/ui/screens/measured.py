@@ -5,7 +5,7 @@ from __future__ import annotations
 from kivy.properties import ListProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from surveyapp.ui.measured import BY_STOP, LEVEL, ORDERS, QUANTITIES, StripItem, strip_items
+from surveyapp.ui.measured import BY_STOP, DOWN, LEVEL, ORDERS, QUANTITIES, StripItem, strip_items
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import strip  # noqa: F401
@@ -15,6 +15,8 @@ NOTHING = (
     "No value of this kind can be shown: it needs a reading, or a speed run with its reading, "
     "at a stop that has a position."
 )
+EVEN = "Band: expected, 1 σ and 2 σ. Mark: measured."
+UNEVEN = "Band: expected, from least to most. Mark: measured."
 WAITING = "Working out what to expect at every stop."
 
 
@@ -54,11 +56,13 @@ class MeasuredPage(ReviewedPage):
     quantity = StringProperty(LEVEL)
     order = StringProperty(BY_STOP)
     nothing = StringProperty("")
+    legend = StringProperty("")
 
     def refresh(self) -> None:
         """Show the last review; a newer one comes by itself."""
         review = self.review()
         self.items = strip_items(review, self.quantity, self.order)
+        self.legend = UNEVEN if self.quantity == DOWN else EVEN
         waiting = NOTHING if review else self.session.reviewer.problem or WAITING
         self.nothing = "" if self.items else waiting
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import count
 from typing import Any
 
 from kivy.clock import Clock
@@ -20,6 +21,8 @@ from surveyapp.ui.widgets.text import Heading, SoftText
 from surveyapp.ui.words import joined
 
 NOTHING = "Nothing stands out."
+EVEN = "Mark: measured. Dark band: expected, within one ±; light band: within two."
+UNEVEN = "Mark: measured. Band: expected, from least to most; the line in it: likeliest."
 ACCEPTED = "You have accepted this."
 
 
@@ -28,18 +31,23 @@ class Aside(SoftText):
 
 
 class LargeStrip(BoxLayout):
-    """The expectation strip on top of the sheet, with the ends of its range."""
+    """The expectation strip on top of the sheet, with the ends of its range.
+
+    The numbers stand in the sentence below it; `said` tells those of a value alone.
+    """
 
     strip = ObjectProperty(None, allownone=True)
     low = StringProperty("")
     high = StringProperty("")
+    legend = StringProperty("")
+    said = StringProperty("")
 
     def on_strip(self, *_: Any) -> None:
         """Hand the numbers to the drawing."""
-        given, drawing = self.strip, self.ids.drawing
-        drawing.low, drawing.high = given.low, given.high
-        drawing.expected, drawing.sigma = given.expected, given.sigma
-        drawing.measured = given.measured
+        given = self.strip
+        self.ids.drawing.show(given)
+        self.legend = "" if given.near is None else UNEVEN if given.far is None else EVEN
+        self.said = "" if given.near is not None else given.text
 
 
 class WhySheet(Sheet):
@@ -101,12 +109,13 @@ class WhySheet(Sheet):
     def choose(self, key: str) -> None:
         """Tell this matter."""
         matter = self.verdict.of(key)
-        self.key, self.found, self.words = matter.key, matter.verdict, matter.words
+        self.key, self.words = matter.key, matter.words
+        self.found = matter.headline or matter.verdict
         self.strip, (self.low, self.high) = matter.strip, matter.ends
         self.ids.lists.clear_widgets()
         self._add_reasons(matter)
         self._add_doubts()
-        for table in matter.tables:
+        for table in (*matter.tables, *_behind(matter)):
             self._add_table(table)
         self._add_asides("Rules of thumb", matter.rules)
         self._add_asides("What this rests on", matter.notes)
@@ -119,8 +128,10 @@ class WhySheet(Sheet):
     def _add_reasons(self, matter: Matter) -> None:
         if not matter.asked:
             return
-        self._add(Heading(text=tr(matter.asked)))
-        self._add(*(ReasonBox.of(nth, one) for nth, one in enumerate(matter.reasons, 1)))
+        places = count(1)
+        for title, reasons in matter.sections:
+            self._add(Heading(text=tr(title)))
+            self._add(*(ReasonBox.of(next(places), one) for one in reasons))
         if not matter.reasons:
             self._add(Aside(text=tr(NOTHING)))
 
@@ -137,6 +148,12 @@ class WhySheet(Sheet):
     def _add_asides(self, title: str, notes: tuple[str, ...]) -> None:
         if notes:
             self._add(Heading(text=tr(title)), *(Aside(text=tr(note)) for note in notes))
+
+
+def _behind(matter: Matter) -> tuple[Table, ...]:
+    """The figures behind each cause, in the order the causes are told."""
+    told = [one for _, reasons in matter.sections for one in reasons]
+    return tuple(Table(f"Behind it: {one.title}", one.evidence) for one in told if one.evidence)
 
 
 def _stop_and_phone(session: Session, device_id: str) -> str:

@@ -8,6 +8,7 @@ from kivy.uix.boxlayout import BoxLayout
 from surveyapp.ui.expectation_words import Figure, ReasonView
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.widgets import text  # noqa: F401
+from surveyapp.ui.words import joined
 
 
 class FigureRow(BoxLayout):
@@ -25,18 +26,19 @@ class FigureRow(BoxLayout):
 
 
 class ReasonBox(BoxLayout):
-    """A reason with its `place` in the order, and the figures behind it."""
+    """A reason with its `place` in the order: title and certainty, a sentence, the next step."""
 
     place = StringProperty("")
+    title = StringProperty("")
     words = StringProperty("")
+    next_step = StringProperty("")
 
     @classmethod
     def of(cls, nth: int, reason: ReasonView) -> ReasonBox:
         """The box of the `nth` reason."""
-        made = cls(place=f"{nth}.", words=reason.words)
-        for figure in reason.evidence:
-            made.ids.evidence.add_widget(FigureRow.of(figure))
-        return made
+        title = joined([reason.title, reason.how_sure])
+        next_step = f"Next: {reason.next_step}" if reason.next_step else ""
+        return cls(place=f"{nth}.", title=title, words=reason.words, next_step=next_step)
 
 
 load_kv(__file__)

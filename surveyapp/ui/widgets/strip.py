@@ -1,7 +1,8 @@
 """The expectation strip: a value against what was expected, over the value's whole range.
 
 Our own sign: a horizontal rule over the physical range, a band for the expected value with
-one and two standard deviations, a tick for what was measured, and the numbers in text.
+one and two standard deviations (an uneven one has no second, and a line at the likeliest), a
+tick for what was measured, and the numbers in text.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.widget import Widget
 
+from surveyapp.ui.answer_words import Expectation
 from surveyapp.ui.theme import load_kv, theme
 from surveyapp.ui.widgets import text  # noqa: F401
 
@@ -27,15 +29,22 @@ class StripDrawing(Widget):
     low = NumericProperty(0)
     high = NumericProperty(1)
     expected = NumericProperty(None, allownone=True)
-    sigma = NumericProperty(0)
+    near = ObjectProperty(None, allownone=True)
+    far = ObjectProperty(None, allownone=True)
     measured = NumericProperty(None, allownone=True)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         soon = Clock.create_trigger(self.draw, -1)  # once a frame, however much changes
         self.bind(pos=soon, size=soon, low=soon, high=soon, expected=soon)
-        self.bind(sigma=soon, measured=soon)
+        self.bind(near=soon, far=soon, measured=soon)
         theme.bind(ink=self.draw)
+
+    def show(self, given: Expectation) -> None:
+        """Draw this value."""
+        self.low, self.high = given.low, given.high
+        self.expected, self.near, self.far = given.expected, given.near, given.far
+        self.measured = given.measured
 
     def place(self, value: float) -> float:
         """Where a value stands on the strip, in pixels, kept within its ends."""
@@ -46,9 +55,12 @@ class StripDrawing(Widget):
         """Draw rule, band and tick."""
         self.canvas.clear()
         with self.canvas:
-            if self.expected is not None:
-                self._band(2 * self.sigma, theme.band_far)
-                self._band(self.sigma, theme.band_near)
+            if self.far is not None:
+                self._band(self.far, theme.band_far)
+            if self.near is not None:
+                self._band(self.near, theme.band_near)
+                if self.far is None:
+                    self._band((self.expected, self.expected), theme.line)
             Color(*theme.line)
             y = self.y + dp(1)
             Line(points=[self.x, y, self.right, y], width=dp(0.8))
@@ -57,8 +69,8 @@ class StripDrawing(Widget):
             if self.measured is not None:
                 self._tick(self.place(self.measured))
 
-    def _band(self, half: float, colour: Any) -> None:
-        left, right = self.place(self.expected - half), self.place(self.expected + half)
+    def _band(self, band: tuple[float, float], colour: Any) -> None:
+        left, right = map(self.place, band)
         bottom, height = self.y + dp(1), self.height - dp(8)
         Color(*colour)
         Rectangle(pos=(left, bottom), size=(right - left, height))
@@ -81,12 +93,9 @@ class ExpectationStrip(BoxLayout):
 
     def on_expectation(self, *_: Any) -> None:
         """Hand the numbers to the drawing."""
-        given, drawing = self.expectation, self.ids.drawing
-        if given is not None:
-            self.text = given.text
-            drawing.low, drawing.high = given.low, given.high
-            drawing.expected, drawing.sigma = given.expected, given.sigma
-            drawing.measured = given.measured
+        if self.expectation is not None:
+            self.text = self.expectation.text
+            self.ids.drawing.show(self.expectation)
 
 
 load_kv(__file__)

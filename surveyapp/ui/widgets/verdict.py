@@ -41,7 +41,8 @@ class VerdictBox(PressableBox):
         if matter is None:
             return
         self.strip = matter.strip
-        lines.add_widget(Text(text=tr(matter.says), bold=matter.off != 0))
+        said = matter.verdict if self.typing and matter.told else matter.says
+        lines.add_widget(Text(text=tr(said), bold=matter.off != 0))
         for words in self._reasons(matter):
             lines.add_widget(SoftText(text=tr(words)))
         if not self.typing:
@@ -55,7 +56,7 @@ class VerdictBox(PressableBox):
         """The first reasons, all of them sentences."""
         if self.typing:
             return []
-        return [reason.words for reason in matter.reasons[: REASONS[matter.off != 0]]]
+        return [reason.told for reason in matter.reasons[: REASONS[matter.off != 0]]]
 
     def _doubts(self) -> list[str]:
         """Each doubt once, in short; those accepted are told by the sheet behind this alone."""
