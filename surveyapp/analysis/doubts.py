@@ -5,7 +5,7 @@ Doubts are shown, never hidden, and never block saving.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from surveyapp.analysis.candidates import (
     POSITION_SIGMA_M,
@@ -15,6 +15,7 @@ from surveyapp.analysis.expectation import SurveyView
 from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.ping import server_distance_m
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer, leg_carrier
+from surveyapp.analysis.stop_order import set_back
 from surveyapp.analysis.tied_cells import answers_alone
 from surveyapp.analysis.value_doubts import Doubt, DoubtKind, reading_doubts, run_doubts
 from surveyapp.geometry.geodesy import inverse
@@ -29,7 +30,7 @@ from surveyapp.model import (
     StopScene,
 )
 
-__all__ = ["Doubt", "DoubtKind", "doubts_at", "survey_doubts"]
+__all__ = ["Doubt", "DoubtKind", "clock_doubts", "doubts_at", "survey_doubts"]
 
 WORST_POSITION_M = 25.0
 SETTLED = 0.8
@@ -67,7 +68,19 @@ def survey_doubts(view: SurveyView) -> tuple[Doubt, ...]:
     found: list[Doubt] = []
     for scene, expected in zip(view.scenes, view.expectations, strict=True):
         found += doubts_at(scene, expected.answers)
-    return (*found, *_turned(view), *_order(view.scenes))
+    clocks = clock_doubts(scene.stop for scene in view.scenes)
+    return (*found, *clocks, *_turned(view), *_order(view.scenes))
+
+
+def clock_doubts(stops: Iterable[Stop]) -> Iterator[Doubt]:
+    """Where the times of a survey's stops run against their numbers."""
+    for before, after in set_back(stops):
+        yield Doubt(
+            row_id=after.id,
+            kind=DoubtKind.CLOCK,
+            words=f"A clock was set back between stop {before.number} and stop {after.number}.",
+            settle="Set right the times that the phone noted. The stops keep their order.",
+        )
 
 
 def _position(stop: Stop) -> Iterator[Doubt]:

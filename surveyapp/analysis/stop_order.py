@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta, tzinfo
+from itertools import pairwise
 
 from surveyapp.model import Stop
 
@@ -25,6 +26,17 @@ def walked(stops: Iterable[Stop]) -> list[Stop]:
             latest = time_utc = max(time_utc, latest or time_utc)
         keyed.append((time_utc, stop.number, stop))
     return [stop for *_, stop in sorted(keyed, key=lambda key: key[:2])]
+
+
+def set_back(stops: Iterable[Stop]) -> Iterator[tuple[Stop, Stop]]:
+    """Each two stops, one after the other by number, between which a clock was set back.
+
+    Only stops dated by the clock as they were started tell so; others may bear any time.
+    """
+    dated = sorted(filter(_dated_at_once, stops), key=lambda one: one.number)
+    return (
+        (before, after) for before, after in pairwise(dated) if after.time_utc < before.time_utc
+    )
 
 
 def goes_on(last: Stop, now: datetime, zone: tzinfo) -> bool:

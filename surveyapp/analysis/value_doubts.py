@@ -41,6 +41,7 @@ class DoubtKind(StrEnum):
     TURNED = "panel turned otherwise"
     SERVERS = "different servers"
     ORDER = "one phone always first"
+    CLOCK = "clock set back"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from surveyapp.analysis.accepted_doubts import MOVING, acceptance_of, is_accepted
-from surveyapp.analysis.doubts import doubts_at
+from surveyapp.analysis.doubts import clock_doubts, doubts_at
 from surveyapp.analysis.value_doubts import Doubt, DoubtKind
 from surveyapp.model import Row, StopScene
 from surveyapp.ui.entries.field import Choice
@@ -22,13 +22,13 @@ NOUNS = {
 
 @dataclass(frozen=True, slots=True)
 class DoubtItem:
-    """One doubt of the list; a tap opens `sheet` on the row `row_id`."""
+    """One doubt of the list; a tap opens `sheet`, on the row `row_id` where it is one row's."""
 
     doubt: Doubt
     text: str
     where: str
     sheet: str
-    row_id: str
+    row_id: str | None
     accepted: bool
 
 
@@ -36,6 +36,7 @@ def gathered(scenes: Sequence[StopScene], review: Review | None) -> list[Doubt]:
     """The doubts that values and places raise now, and those that only the last review of the
     whole survey could raise, about rows that are still there."""
     found = [doubt for scene in scenes for doubt in (*_placeless(scene), *doubts_at(scene, ()))]
+    found += clock_doubts(scene.stop for scene in scenes)
     told = dict.fromkeys(acceptance_of(doubt) for doubt in found)
     there = {row.id for scene in scenes for _, row in rows_of(scene)}
     for doubt in review.doubts if review else ():
@@ -66,8 +67,8 @@ def doubt_items(
             doubt=doubt,
             text=doubt.words,
             where=places[doubt.row_id][1] if doubt.row_id in places else "",
-            sheet=places[doubt.row_id][0] if doubt.row_id in places else _sheet_of(doubt),
-            row_id=doubt.row_id,
+            sheet=_sheet_of(doubt, places),
+            row_id=None if doubt.kind is DoubtKind.CLOCK else doubt.row_id,
             accepted=acceptance_of(doubt) in accepted,
         )
         for doubt in doubts
@@ -96,7 +97,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _sheet_of(doubt: Doubt) -> str:
+def _sheet_of(doubt: Doubt, places: Mapping[str, tuple[str, str]]) -> str:
+    if doubt.kind is DoubtKind.CLOCK:
+        return "clock"
+    if doubt.row_id in places:
+        return places[doubt.row_id][0]
     return "sector" if doubt.kind is DoubtKind.TURNED else "device"
 
 

@@ -168,3 +168,20 @@ def test_one_phone_that_always_goes_first_is_doubted() -> None:
     assert orders(always) == [A.id]
     assert orders(turns) == []
     assert orders(always[:3]) == []
+
+
+def test_a_clock_set_back_between_two_stops_is_doubted() -> None:
+    """Stops dated as they were started tell so by their numbers; a later one that was split off
+    with an earlier time, or brought in, does not."""
+    times = (0, 10, 20, -95, -80)
+    walked = [
+        stop(id=f"stop {number}", number=number, time_utc=NOON + timedelta(minutes=minutes),
+             created_utc=NOON + timedelta(minutes=minutes, seconds=1))
+        for number, minutes in enumerate(times, start=1)
+    ]  # fmt: skip
+    split_off = replace(walked[-1], id="stop 6", number=6, time_utc=NOON - timedelta(minutes=99))
+    view = survey_view([StopScene(survey=scene().survey, stop=one) for one in (*walked, split_off)])
+    doubts = [doubt for doubt in survey_doubts(view) if doubt.kind is DoubtKind.CLOCK]
+
+    assert [doubt.row_id for doubt in doubts] == ["stop 4"]
+    assert doubts[0].words == "A clock was set back between stop 3 and stop 4."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -39,7 +40,8 @@ def blur_stop_2(pilot: Pilot) -> Stop:
 
 
 def test_a_doubt_leads_to_its_entry_and_goes_when_it_is_settled(full: Pilot) -> None:
-    """One touch on the doubt opens the stop; a better position there ends it."""
+    """One touch on the doubt opens the stop, where a better position ends it; that of a clock set
+    back in mid-survey opens the sheet that sets a phone's times right."""
     stop = blur_stop_2(full)
     touch("Review", "Doubts")(full)
     reviewed(full)
@@ -50,6 +52,13 @@ def test_a_doubt_leads_to_its_entry_and_goes_when_it_is_settled(full: Pilot) -> 
     harness.frames(8)
 
     assert not full.says("The position of stop 2")
+    survey_id, number = stop.survey_id, full.session.notebook.next_stop_number(stop.survey_id)
+    for later, seconds in enumerate((2, -2)):
+        when = filled.NOW + timedelta(seconds=seconds)
+        full.session.save(Stop(survey_id=survey_id, number=number + later, time_utc=when))
+    harness.frames(8)
+    full.touch(f"A clock was set back between stop {number} and stop {number + 1}.")
+    assert full.router.sheets[-1].state.form.name == "clock"
 
 
 def test_an_accepted_doubt_is_shown_as_accepted_and_can_be_doubted_again(full: Pilot) -> None:
