@@ -53,16 +53,20 @@ UNKNOWN_POSITION_SIGMA_M = 8.0  # a phone among houses: 5 to 15 m
 AZIMUTH_SIGMA_DEG = 10.0
 FACING_SIGMA_DEG = 20.0  # how well one judges by eye which way a panel is turned
 ON_AIR = {
-    SiteStatus.LIVE: 0.98,
+    SiteStatus.LIVE: 1.0,
     SiteStatus.SEEN: 0.9,
     SiteStatus.LEAD: 0.6,
     SiteStatus.DARK: 0.1,
     SiteStatus.GONE: 0.0,
 }
-UNKNOWN_CARRIERS = 0.5  # chance that a sector of unknown carriers holds one of the leg
+SECTOR_ON_AIR = 0.98  # of a site on air: the rest is under work
+UNKNOWN_CARRIERS = {Rat.NR: 0.85, Rat.LTE: 0.5}  # chance that a site noted without any has one
+AS_ITS_SIBLINGS = 0.9  # chance that a sector of unknown carriers holds what its siblings hold
 OTHER_CHANNEL, OTHER_BAND = 0.2, 0.05  # chance that the record lacks the carrier measured
 OTHER_OPERATOR, UNKNOWN_OPERATOR = 0.02, 0.7
 GROUND_CLEAR, GROUND_BLOCKED = 0.88, 0.08  # trees, vehicles, unknown roofs, positions off
+
+Held = dict[str, tuple[SectorCarrier | None, float]]  # by sector: the carrier meant, its chance
 
 
 def usable(value: float | None, low: float, high: float) -> float | None:
@@ -109,13 +113,16 @@ def _candidates(
     sites = {site.id: site for site in scene.sites}
     skyline = _skyline(scene)
     views = {s.site_id: s.view for s in scene.sightings if s.view is not None}
+    held = _carriers_held(scene.sectors, rat, measured)
+    site_holds = _by_site(scene.sectors, held)
     for sector in scene.sectors:
         site = sites.get(sector.site_id)
         if site is None or site.lat_deg is None or site.lon_deg is None:
             continue
-        carrier, holds = _carrier_of(sector, rat, measured)
-        on_air = ON_AIR[site.status] * holds * _same_operator(site.operator, operator)
-        if on_air > 0.0:
+        carrier, holds = held[sector.id]
+        most = site_holds[sector.site_id]
+        site_on_air = ON_AIR[site.status] * most * _same_operator(site.operator, operator)
+        if site_on_air * holds > 0.0:
             place = (site.lat_deg, site.lon_deg)
             view = views.get(site.id)
             plain = _candidate(place, site, sector, carrier, rat)
@@ -126,7 +133,8 @@ def _candidates(
                 azimuth_sigma_deg=sigma,
                 view=view,
                 los_probability=_ground_view(skyline, place, plain.height_m),
-                on_air=on_air,
+                site_on_air=site_on_air,
+                on_air=SECTOR_ON_AIR * holds / most,
             )
 
 
@@ -217,12 +225,30 @@ def _azimuth(sector: Sector, sightings: Sequence[Sighting]) -> tuple[float | Non
     return None, AZIMUTH_SIGMA_DEG
 
 
+def _carriers_held(sectors: Sequence[Sector], rat: Rat, measured: Carrier | None) -> Held:
+    """What each sector holds of the leg; one of unknown carriers mostly what its siblings do."""
+    held = {s.id: _carrier_of(s, rat, measured) for s in sectors if s.carriers}
+    known = _by_site([s for s in sectors if s.carriers], held)
+    for sector in sectors:
+        if not sector.carriers:
+            of_site = known.get(sector.site_id)
+            unknown = UNKNOWN_CARRIERS[rat] if of_site is None else AS_ITS_SIBLINGS * of_site
+            held[sector.id] = (None, unknown)
+    return held
+
+
+def _by_site(sectors: Sequence[Sector], held: Held) -> dict[str, float]:
+    """The highest chance that any sector of a site holds the carrier."""
+    most: dict[str, float] = {}
+    for sector in sectors:
+        most[sector.site_id] = max(most.get(sector.site_id, 0.0), held[sector.id][1])
+    return most
+
+
 def _carrier_of(
     sector: Sector, rat: Rat, measured: Carrier | None
 ) -> tuple[SectorCarrier | None, float]:
     """The sector's carrier meant by the question, and the chance that it holds that one."""
-    if not sector.carriers:
-        return None, UNKNOWN_CARRIERS
     own = [carrier for carrier in sector.carriers if carrier.rat is rat]
     if not own:
         return None, 0.0

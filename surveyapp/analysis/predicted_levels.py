@@ -38,7 +38,7 @@ class PredictedLevels:
     @property
     def on_air(self) -> float:
         """Probability that the sector is on air with such a carrier."""
-        return self.candidate.on_air
+        return self.candidate.on_air * self.candidate.site_on_air
 
     def levels(self, ways: Ways, clear: BoolArray | None = None) -> Levels:
         """Levels at places, with and without line of sight."""

@@ -88,7 +88,7 @@ def _levels(observation: Observation, prediction: Prediction) -> FloatArray:
     highest = float(np.max(mean + 5.0 * spread))
     coarse = np.arange(highest - WIDEST_LEVELS_DB, highest, 4.0)
     below = 1.0 / (1.0 + np.exp(-1.7 * (coarse[:, None] - mean) / spread))
-    on_air = prediction.field.on_air
+    on_air = prediction.on_air
     all_below = np.prod(1.0 - on_air + on_air * below, axis=1)
     lowest = float(coarse[max(int(np.searchsorted(all_below, RARE)) - 1, 0)])
     if observation.rsrp_dbm is not None:

@@ -44,6 +44,11 @@ class Prediction:
         """Probability (n) of a line of sight."""
         return self.field.los_probability[self.field.site_of]
 
+    @property
+    def on_air(self) -> FloatArray:
+        """Probability (n) that a sector is on air with a carrier of the leg."""
+        return np.asarray(self.field.on_air * self.field.site_on_air[self.field.site_of])
+
 
 def predict(observation: Observation, candidates: Sequence[Candidate]) -> Prediction | None:
     """Geometry and level field of the candidates within 5 km, or None if there is none."""
@@ -99,6 +104,7 @@ def _field(
         direction_weight=node_weight,
         azimuth_weight=arrays.azimuth_weight,
         on_air=np.array([c.on_air for c in candidates]),
+        site_on_air=_per_site(np.array([[c.site_on_air for c in candidates]]), site_of)[0],
         los_probability=_los(candidates, site_of, distance_m),
         shadow_db=_per_site(arrays.shadow_db(), site_of),
         site_sigma_db=_per_site(np.hypot(arrays.eirp_sigma_db, place_db), site_of),
@@ -138,10 +144,10 @@ def _los(candidates: Sequence[Candidate], site_of: IntArray, distance_m: FloatAr
 
 
 def _per_site(values: FloatArray, site_of: IntArray) -> FloatArray:
-    """Largest value (2, m) among each site's sectors of values (2, n)."""
-    result = np.zeros((2, int(np.max(site_of)) + 1))
-    for kind in range(2):
-        np.maximum.at(result[kind], site_of, values[kind])
+    """Largest value (kinds, m) among each site's sectors of values (kinds, n)."""
+    result = np.zeros((len(values), int(np.max(site_of)) + 1))
+    for kind, told in enumerate(values):
+        np.maximum.at(result[kind], site_of, told)
     return result
 
 

@@ -65,8 +65,9 @@ class Candidate:
     `azimuth_deg` None is a direction not known: all are taken as equally likely. Sectors of
     equal `site_id` (or, without one, at one place) share their path. `view` is what the
     surveyor saw of the site; without it `los_probability` (0 to 1) counts, and without that
-    TR 38.901's. `on_air` is the probability that the sector is on air with a carrier of the
-    leg asked about.
+    TR 38.901's. `site_on_air` is the probability that the site has a carrier of the leg asked
+    about on air at all, common to its sectors (which should tell the same), and `on_air` that
+    this sector then has.
     """
 
     name: str
@@ -90,6 +91,7 @@ class Candidate:
     view: View | None = None
     los_probability: float | None = None
     on_air: float = 0.98
+    site_on_air: float = 1.0
 
     def __post_init__(self) -> None:
         where = f"sector '{self.name}'"
@@ -106,6 +108,7 @@ class Candidate:
         check_range(self.bandwidth_mhz, 1.0, 3200.0, "bandwidth", "MHz", where)
         check_range(self.los_probability, 0.0, 1.0, "probability of line of sight", "", where)
         check_range(self.on_air, 0.0, 1.0, "probability of being on air", "", where)
+        check_range(self.site_on_air, 0.0, 1.0, "site's probability of being on air", "", where)
         check_pci(self.pci, HIGHEST_PCI[self.rat], where)
 
     @property

@@ -4,8 +4,8 @@ The model. A sector's level is its peak level with or without line of sight, plu
 towards the phone, plus fading. Line of sight and fading are common to the sectors of a site;
 fading of two sites is correlated by 0.5 (3GPP system evaluations, from memory). The direction
 to a site may be off by an error common to its sectors; each azimuth by its own. Panels of one
-site differ by OWN_SIGMA_DB. A sector may be off the air. Sites the notebook lacks lie about
-as a Poisson field (surveyapp.geometry.unlisted).
+site differ by OWN_SIGMA_DB. A site may be off the air, or one of its sectors alone. Sites the
+notebook lacks lie about as a Poisson field (surveyapp.geometry.unlisted).
 
 The quadrature. Within a site the distribution of its best panel follows from the panels'
 distributions, for each direction error; fading is then smoothed in; and given the part of
@@ -48,7 +48,7 @@ class LevelField:
     """Levels of n sectors on m sites at one place; first axis 2: with, without line of sight.
 
     Shapes: site_of (n), peak_dbm (2, n), gain_db (n, directions, azimuths),
-    direction_weight (directions), azimuth_weight (n, azimuths), on_air (n),
+    direction_weight (directions), azimuth_weight (n, azimuths), on_air (n), site_on_air (m),
     los_probability (m), shadow_db (2, m), site_sigma_db (2, m).
     """
 
@@ -58,6 +58,7 @@ class LevelField:
     direction_weight: FloatArray
     azimuth_weight: FloatArray
     on_air: FloatArray
+    site_on_air: FloatArray
     los_probability: FloatArray
     shadow_db: FloatArray
     site_sigma_db: FloatArray
@@ -78,6 +79,7 @@ class LevelField:
             gain_db=self.gain_db[index],
             azimuth_weight=self.azimuth_weight[index],
             on_air=self.on_air[index],
+            site_on_air=self.site_on_air[sites],
             los_probability=self.los_probability[sites],
             shadow_db=self.shadow_db[:, sites],
             site_sigma_db=self.site_sigma_db[:, sites],
@@ -168,13 +170,17 @@ def _site_tables(field: LevelField, reference: FloatArray) -> tuple[Smoothed, Fl
     masses, silent = _best_of_site(field, reference)
     independent = np.sqrt((1.0 - BETWEEN_SITES) * field.shadow_db**2 + field.site_sigma_db**2)
     table = smooth(masses, GRID_START_DB, independent[:, field.site_of])
-    density = field.summed(table.density)
-    below = Smoothed(table.start_db, density).below() + silent[:, None]
+    table = replace(table, density=table.density * field.site_on_air[field.site_of, None])
+    silent = 1.0 - field.site_on_air * (1.0 - silent)
+    below = Smoothed(table.start_db, field.summed(table.density)).below() + silent[:, None]
     return table, below
 
 
 def _best_of_site(field: LevelField, reference: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Masses (2, n, grid) of a sector being the best of its site, and P(all silent) (m)."""
+    """Masses (2, n, grid) of a sector being the best of its site, and P(all silent) (m).
+
+    Both where the site is on air at all.
+    """
     n, directions, azimuths = field.gain_db.shape
     values = (field.peak_dbm - reference[:, field.site_of])[:, :, None, None] + field.gain_db
     weights = np.broadcast_to(field.azimuth_weight[:, None, :], (2, n, directions, azimuths))

@@ -306,3 +306,34 @@ def test_typed_nonsense_in_the_book_counts_as_not_recorded() -> None:
     assert candidate.height_m == 8.0
     assert candidate.eirp_dbm is None
     assert candidate.azimuth_deg is None
+
+
+def test_the_panel_that_faces_the_stop_is_named_at_a_new_site_without_carriers() -> None:
+    """A site noted a minute ago holds the leg or does not: no panel behind it wins by absence."""
+    panels = tuple(
+        Sector(site_id=KELP.id, label=label, azimuth_deg=azimuth_deg)
+        for label, azimuth_deg in (("A", 175.0), ("B", 295.0), ("C", 55.0))
+    )
+    sighted = Sighting(stop_id=STOP.id, site_id=KELP.id, view=View.CLEAR)
+    read = reading(nr(rsrp_dbm=-84.0))
+
+    (leg,) = serving_at(
+        scene(sites=(KELP,), sectors=panels, sightings=(sighted,), readings=(read,))
+    )
+
+    assert names(leg)[0] == "Kelp post A"
+    assert probability(leg, "Kelp post A") > 0.6
+    assert probability(leg, "Kelp post B") + probability(leg, "Kelp post C") < 0.05
+
+
+def test_a_panel_noted_without_carriers_holds_what_its_siblings_hold() -> None:
+    """Beside a panel of the other radio kind alone it is no candidate for this leg."""
+    bare = Sector(site_id=KELP.id, label="B", azimuth_deg=60.0)
+
+    beside = candidates_at(scene(sectors=(KELP_A, bare)), Rat.NR, None, "")
+    other = candidates_at(scene(sectors=(KELP_A, bare)), Rat.LTE, None, "")
+
+    assert [c.name for c in beside] == ["Kelp post A", "Kelp post B"]
+    assert beside[1].on_air == pytest.approx(0.9 * beside[0].on_air)
+    assert beside[1].site_on_air == beside[0].site_on_air
+    assert other == ()

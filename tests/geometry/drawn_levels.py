@@ -87,6 +87,7 @@ def drawn_listed(
         sigma = shadow_sigma_db(scenario, clear)
         fading = np.sqrt(0.5) * sigma * (shared + rng.standard_normal(draws))
         site_draw = rng.standard_normal(draws)
+        on_air = rng.random(draws) < here.site_on_air
         for i in members:
             c = candidates[i]
             mhz = c.mhz or observation.mhz or 3500.0
@@ -112,7 +113,7 @@ def drawn_listed(
             level = element - loss + gain + fading
             level += np.hypot(spread, farther) * site_draw
             level += OWN_SIGMA_DB * rng.standard_normal(draws)
-            levels[:, i] = np.where(rng.random(draws) < c.on_air, level, -np.inf)
+            levels[:, i] = np.where(on_air & (rng.random(draws) < c.on_air), level, -np.inf)
     return levels
 
 

@@ -71,6 +71,14 @@ CASES = {
             sector("Birch A", 120.0, 290.0, 320.0, eirp_dbm=50.0, on_air=0.6),
         ],
     ),
+    "one site of unknown carriers, its panels alike": (
+        observation(rsrp_dbm=-96.0),
+        [
+            sector("Alder A", 10.0, 60.0, 195.0, site_on_air=0.7),
+            sector("Alder B", 10.0, 60.0, 315.0, site_on_air=0.7),
+            sector("Birch A", 120.0, 190.0, 320.0, site_on_air=0.6, on_air=0.8),
+        ],
+    ),
     "roofs, several bands, some perhaps off the air": (
         observation(mhz=800.0),
         [
