@@ -13,11 +13,19 @@ from typing import Any, TypeVar
 import click
 
 from surveyapp.errors import InvalidValue
+from surveyapp.geometry.position_text import (
+    parse_latitude_deg,
+    parse_longitude_deg,
+    parse_position,
+)
 
 Answer = TypeVar("Answer")
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
 _NEGATIVE = re.compile(r"-[\d.]", re.ASCII)
+_WITH_SIGNS = re.compile(  # of degrees, or of a side of the Earth
+    r"""[;:°º'"′″’”]|\d\s*[NSEW]\s*(?:,|$)|(?:^|,)\s*[NSEW]\s*\d""", re.ASCII | re.IGNORECASE
+)
 LONGEST_NUMBER = 32
 
 
@@ -71,18 +79,24 @@ def number(text: str, what: str, low: float, high: float, unit: str) -> float:
 
 
 def latitude(text: str, where: str) -> float:
-    """Degrees north of the equator."""
+    """Degrees north of the equator: a decimal number, or 60°10'11.6"N."""
+    if _WITH_SIGNS.search(text):
+        return _read(parse_latitude_deg, text, f"{where}: the latitude")
     return number(text, f"{where}: the latitude", -90.0, 90.0, "degrees (latitude comes first)")
 
 
 def longitude(text: str, where: str) -> float:
-    """Degrees east of Greenwich."""
+    """Degrees east of Greenwich: a decimal number, or 24°56'18.2"E."""
+    if _WITH_SIGNS.search(text):
+        return _read(parse_longitude_deg, text, f"{where}: the longitude")
     return number(text, f"{where}: the longitude", -180.0, 180.0, "degrees")
 
 
 def position(text: str, where: str) -> tuple[float, float]:
-    """'LAT,LON' in decimal degrees, as (lat_deg, lon_deg)."""
+    """'LAT,LON' or another form `parse_position` reads, as (lat_deg, lon_deg)."""
     parts = text.split(",")
+    if _WITH_SIGNS.search(text):
+        return _read(parse_position, text, where)
     if len(parts) != 2:
         raise InvalidValue(
             f"{where} '{_short(text)}' is not a position: give LAT,LON in decimal degrees, "
@@ -92,6 +106,13 @@ def position(text: str, where: str) -> tuple[float, float]:
         )
     place = f"{where} '{_short(text)}'"
     return latitude(parts[0], place), longitude(parts[1], place)
+
+
+def _read(parse: Callable[[str], Answer], text: str, what: str) -> Answer:
+    try:
+        return parse(text)
+    except InvalidValue as trouble:
+        raise InvalidValue(f"{what} {trouble}", value=text, allowed=trouble.allowed) from trouble
 
 
 def bearing(text: str, what: str) -> float:

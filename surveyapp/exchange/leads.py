@@ -15,7 +15,11 @@ from surveyapp.errors import InvalidValue
 from surveyapp.exchange.content import Gatherer, Trouble
 from surveyapp.exchange.files import refused
 from surveyapp.geometry.geodesy import check_position, inverse
-from surveyapp.geometry.position_text import parse_angle_deg, parse_position
+from surveyapp.geometry.position_text import (
+    parse_latitude_deg,
+    parse_longitude_deg,
+    parse_position,
+)
 from surveyapp.model import PositionFrom, Site, SiteKind, SiteStatus
 
 MOST_LEADS = 20_000
@@ -70,12 +74,12 @@ class LeadRow:
         )
 
     def _degrees(self) -> tuple[float, float]:
-        """Latitude and longitude; both decimal marks are read."""
+        """Latitude and longitude in any usual form."""
         if not self.lat.strip() and not self.lon.strip():
             if not self.position.strip():
                 raise InvalidValue("it has no position", value="")
             return parse_position(self.position)
-        return parse_angle_deg(self.lat, -90.0, 90.0), parse_angle_deg(self.lon, -180.0, 180.0)
+        return parse_latitude_deg(self.lat), parse_longitude_deg(self.lon)
 
 
 class LeadGatherer:

@@ -1,7 +1,6 @@
-"""Positions and angles as a person types them.
+"""Positions as a person types or pastes them.
 
-Reading is strict: what is not plainly one position or one angle is refused, never turned
-into another.
+Reading is strict: what is not plainly one position is refused, never turned into another.
 """
 
 from __future__ import annotations
@@ -9,6 +8,7 @@ from __future__ import annotations
 import re
 
 from surveyapp.errors import InvalidValue, OutOfRange
+from surveyapp.geometry.geo_uri import SCHEME, parse_geo_uri
 
 LONGEST = 80
 _EXAMPLES = "60.1699, 24.9384 or 60,1699; 24,9384 or 60°10'11.6\"N 24°56'18.2\"E"
@@ -21,38 +21,35 @@ _ANGLE = re.compile(
     \s*(?P<after>[NSEW])?""",
     re.ASCII | re.VERBOSE,
 )
+_LETTERED = re.compile(  # the letters part the halves, so that a comma among digits is a decimal
+    r"([^NSEW]+[NS])\s*,?\s*([^NSEW,\s][^NSEW]*[EW])|([NS][^NSEW]*[^NSEW,\s])\s*,?\s*([EW][^NSEW]+)"
+)
 
 
 def parse_position(text: str) -> tuple[float, float]:
     """(lat_deg, lon_deg) of a typed position, latitude first.
 
     Decimal degrees apart by a comma or blanks (60.1699, 24.9384), decimal commas apart by a
-    semicolon (60,1699; 24,9384), degrees, minutes and seconds with N, S, E or W. Raises
-    InvalidValue for anything else and OutOfRange for what is no place on Earth.
+    semicolon (60,1699; 24,9384), degrees, minutes and seconds with N, S, E or W, or a geo: URI.
+    Raises InvalidValue for anything else and OutOfRange for what is no place on Earth.
     """
+    if text.strip()[: len(SCHEME)].lower() == SCHEME:
+        return parse_geo_uri(text)
     parts = _halves(_cleaned(text), text)
     return _coordinate(parts[0], text, "NS", 90.0), _coordinate(parts[1], text, "EW", 180.0)
 
 
-def parse_angle_deg(text: str, low_deg: float, high_deg: float) -> float:
-    """A typed angle in decimal degrees, from `low_deg` to `high_deg`; a decimal comma is one too.
+def parse_latitude_deg(text: str) -> float:
+    """One half of a position: decimal degrees, with a point or a comma, or with N or S.
 
-    Raises InvalidValue for anything else and OutOfRange outside.
+    Raises as `parse_position` does.
     """
-    cleaned = _cleaned(text).removesuffix("°").rstrip().replace(",", ".")
-    allowed = f"{low_deg:g} to {high_deg:g} degrees"
-    if not re.fullmatch(rf"[+-]?{_DECIMAL}", cleaned, re.ASCII):
-        raise InvalidValue(
-            f"'{text[:LONGEST]}' is not an angle: give {allowed}.", value=text, allowed=allowed
-        )
-    value = float(cleaned)
-    if not low_deg <= value <= high_deg:
-        raise OutOfRange(
-            f"The angle {cleaned} is outside {allowed}: give one inside.",
-            value=value,
-            allowed=allowed,
-        )
-    return value
+    return _coordinate(_cleaned(text).replace(",", "."), text, "NS", 90.0)
+
+
+def parse_longitude_deg(text: str) -> float:
+    """The other half, with E or W."""
+    return _coordinate(_cleaned(text).replace(",", "."), text, "EW", 180.0)
 
 
 def _cleaned(text: str) -> str:
@@ -71,12 +68,10 @@ def _halves(cleaned: str, text: str) -> tuple[str, str]:
     parts: list[str] = []
     if ";" in cleaned:
         parts = [part.replace(",", ".") for part in cleaned.split(";")]
+    elif letters := _LETTERED.fullmatch(cleaned):
+        parts = [part.replace(",", ".") for part in letters.groups() if part]
     elif "," in cleaned:
         parts = cleaned.split(",")
-    elif letters := re.fullmatch(
-        r"([^NSEW]+[NS])([^NSEW]+[EW])|([NS][^NSEW]+)([EW][^NSEW]+)", cleaned
-    ):
-        parts = [part for part in letters.groups() if part]
     else:
         parts = cleaned.split()
     if len(parts) != 2:

@@ -19,6 +19,9 @@ BAD = [
     (("declination", "60.1,181"), "longitude"),
     (("declination", "nan,24.9"), "not a decimal number"),
     (("declination", "60.1,inf"), "not a decimal number"),
+    (("declination", "60°10'N 24°70'E"), "stay below 60"),
+    (("declination", "geo:60.1,24.9;crs=local"), "WGS 84"),
+    (("fix", "--sighting", "24.9E,60.1N,10"), "N or S belongs"),
     (("declination", "6e1,24.9"), "not a decimal number"),
     (("declination", "6_0,24.9"), "not a decimal number"),
     (("declination", "60,1699,24,9384"), "LAT,LON"),  # decimal commas

@@ -267,3 +267,14 @@ def test_an_empty_notebook_gives_one_sentence(
 
     assert result.exit_code == 2
     assert result.stderr.count("\n") == 1
+
+
+def test_positions_are_read_in_any_usual_form(answer: Answer) -> None:
+    """Degrees and minutes, sides of the Earth, decimal commas and geo: URIs answer as decimals."""
+    day = ("--date", "2026-06-10")
+    plain = answer("declination", "-33.5,151.25", *day)
+    for written in ("33°30'S 151°15'E", "33,5S 151,25E", "-33,5; 151,25", "geo:-33.5,151.25;u=9"):
+        assert answer("declination", written, *day) == plain
+    sightings = ("60.5,24.25,10", "60.5,24.26,350"), ("60°30'N,24°15'E,10", "60.5N,24.26E,350")
+    first, second = (answer("fix", "--sighting", a, "--sighting", b) for a, b in sightings)
+    assert first == second

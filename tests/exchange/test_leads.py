@@ -111,6 +111,18 @@ def test_tables_are_read_with_either_decimal_mark(tmp_path: Path, text: str) -> 
     assert (lead.lat_deg, lead.lon_deg) == (60.1705, 24.9401)
 
 
+def test_tables_and_maps_are_read_in_degrees_minutes_and_seconds() -> None:
+    """Flinders Peak as the Geocentric Datum of Australia technical manual has it (from memory),
+    in two columns and in one, and the place of a geo: URI."""
+    lat, lon = "37°57'03.72030\"S", "144°25'29.52440\"E"
+    for row in (LeadRow(lat=lat, lon=lon), LeadRow(position=f"{lat} {lon}"),
+                LeadRow(position="geo:-37.951033417,144.424867889;u=5")):  # fmt: skip
+        lead = row.site("Peak")
+
+        assert lead.lat_deg == pytest.approx(-37.951033417, abs=TENTH_OF_A_METRE_DEG)
+        assert lead.lon_deg == pytest.approx(144.424867889, abs=TENTH_OF_A_METRE_DEG)
+
+
 def test_all_that_a_table_tells_is_kept(tmp_path: Path) -> None:
     """Operator, kind, height and note; a kind we do not know goes into the note."""
     text = (

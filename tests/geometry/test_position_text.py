@@ -1,4 +1,4 @@
-"""Positions and angles as typed: read exactly, or refused."""
+"""Positions as typed or pasted: read exactly, or refused."""
 
 from __future__ import annotations
 
@@ -7,7 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from surveyapp.errors import InvalidValue, OutOfRange
-from surveyapp.geometry.position_text import parse_angle_deg, parse_position
+from surveyapp.geometry.position_text import (
+    parse_latitude_deg,
+    parse_longitude_deg,
+    parse_position,
+)
 from tests.geometry.position_writing import format_position, format_sexagesimal
 
 BILLIONTH_DEG = 1e-9
@@ -112,10 +116,66 @@ def test_positions_round_to_whole_smallest_units_first(
     assert format_sexagesimal(lat_deg, lon_deg) == sexagesimal
 
 
-def test_typed_angles_are_read_or_refused() -> None:
-    """A degree sign and a decimal comma are fine; 361, -1, words and exponents are not."""
-    assert parse_angle_deg(" 123,5° ", 0.0, 360.0) == 123.5
-    assert parse_angle_deg("-12.5", -90.0, 90.0) == -12.5
-    for text in ("361", "-1", "1e2", "north", "", "12 30", "1.2.3", "nan", "5" * 99):
+@pytest.mark.parametrize(
+    ("text", "lat_deg", "lon_deg"),
+    [
+        # Geocentric Datum of Australia technical manual, worked example of Vincenty's formulae:
+        # Flinders Peak and Buninyong, in both forms there (from memory)
+        ("37°57'03.72030\"S 144°25'29.52440\"E", -37.951033417, 144.424867889),
+        ("37 39 10.15610 S, 143 55 35.38390 E", -37.652821139, 143.926495528),
+        # ISO 6709:2008, annex D, how positions are written for people (from memory)
+        ("50°40′46,461″N 95°48′26,533″W", 50.67957250, -95.807370278),
+        ("60,5N 24,25E", 60.5, 24.25),
+        ("N60,5; E24,25", 60.5, 24.25),
+        ("60°30,0'N, 24°15,0'E", 60.5, 24.25),
+    ],
+)
+def test_minutes_seconds_and_decimal_commas_are_read(
+    text: str, lat_deg: float, lon_deg: float
+) -> None:
+    """Published positions in the form they are published in, also with a decimal comma."""
+    assert parse_position(text) == pytest.approx((lat_deg, lon_deg), abs=BILLIONTH_DEG)
+
+
+@pytest.mark.parametrize(
+    ("uri", "lat_deg", "lon_deg"),
+    [  # RFC 5870's own examples (from memory)
+        ("geo:13.4125,103.8667", 13.4125, 103.8667),
+        ("geo:48.2010,16.3695,183", 48.2010, 16.3695),
+        ("geo:48.198634,16.371648;crs=wgs84;u=40", 48.198634, 16.371648),
+        ("geo:90,-22.43;crs=WGS84", 90.0, -22.43),
+        ("geo:22.300,-118.44", 22.3, -118.44),
+        ("geo:66,30;u=6.500;FOo=this%2dthat", 66.0, 30.0),
+        ("GEO:66.0,30;u=6.5;foo=this-that", 66.0, 30.0),
+    ],
+)
+def test_a_pasted_geo_uri_is_a_place(uri: str, lat_deg: float, lon_deg: float) -> None:
+    """The examples of the standard; height, uncertainty and other parameters are passed over."""
+    assert parse_position(f" {uri} ") == (lat_deg, lon_deg)
+
+
+@pytest.mark.parametrize(
+    "uri",
+    [
+        "geo:", "geo:60.5", "geo:60.5;24.25", "geo:60,5,24,25", "geo:+60.5,24.25", "geo:6e1,24",
+        "geo:60.5, 24.25", "geo:0,0?q=harbour", "geo:60.5,24.25;crs=nad27", "geo:91,0",
+        "geo:0,180.5", "geo:60.5,24.25;u=-3", "geo:60.5N,24.25E", "geo:1,2;x=" + "y" * 200,
+    ],
+)  # fmt: skip
+def test_what_is_no_geo_uri_of_a_place_is_refused(uri: str) -> None:
+    """Searches, other coordinate systems, other numbers: one plain sentence each."""
+    with pytest.raises(InvalidValue) as caught:
+        parse_position(uri)
+
+    assert str(caught.value).endswith(".")
+
+
+def test_half_a_position_is_read_by_itself() -> None:
+    """A column of a table holds one of them; the other half's letter is told."""
+    assert parse_latitude_deg("60,5") == parse_latitude_deg(" 60°30'N ") == 60.5
+    assert parse_longitude_deg("24°15'00,0\"W") == parse_longitude_deg("-24.25°") == -24.25
+    with pytest.raises(InvalidValue, match="E where N or S belongs"):
+        parse_latitude_deg("24°15'E")
+    for text in ("91", "", "north", "60 30", "1e1", "60,5 N 24,25 E", "1.2.3", "nan", "5" * 99):
         with pytest.raises(InvalidValue):
-            parse_angle_deg(text, 0.0, 360.0)
+            parse_latitude_deg(text)
