@@ -8,7 +8,7 @@ phones have in common cannot be told and stays as wide as before.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,13 +43,41 @@ def offsets_from_readings(readings: Iterable[Reading]) -> dict[str, PhoneOffset]
     return _learned(at_stop.values())
 
 
+class OffsetLearner:
+    """Learns again whenever readings were changed, and reads only the stops where they were.
+
+    `learn` gets a stamp for each stop, another one whenever its readings are others, and what
+    reads the readings of some stops.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[str, tuple[str, list[Mapping[str, float]]]] = {}
+
+    def learn(
+        self, stamps: Mapping[str, str], read: Callable[[list[str]], Iterable[Reading]]
+    ) -> dict[str, PhoneOffset]:
+        """What `offsets_from_readings` gives for the readings of these stops."""
+        before = self._known
+        fresh = [stop for stop in stamps if before.get(stop, ("",))[0] != stamps[stop]]
+        at_stop: dict[str, list[Reading]] = {stop: [] for stop in fresh}
+        for reading in read(fresh) if fresh else ():
+            at_stop[reading.stop_id].append(reading)
+        made = {stop: (stamps[stop], list(_shared_levels(at_stop[stop]))) for stop in fresh}
+        self._known = {stop: made[stop] if stop in made else before[stop] for stop in stamps}
+        return _from_groups([levels for _, groups in self._known.values() for levels in groups])
+
+
 def _learned(stops: Iterable[Sequence[Reading]]) -> dict[str, PhoneOffset]:
-    """The same from the readings of each stop.
+    """The same from the readings of each stop."""
+    return _from_groups([levels for readings in stops for levels in _shared_levels(readings)])
+
+
+def _from_groups(groups: Sequence[Mapping[str, float]]) -> dict[str, PhoneOffset]:
+    """The same from levels that some phones shared.
 
     Each offset is normal about 0 with UNLEARNED_SIGMA_DB beforehand, and each level shared by
     some phones is free; the result is the exact posterior of that linear model.
     """
-    groups = [levels for readings in stops for levels in _shared_levels(readings)]
     devices = sorted({device for levels in groups for device in levels})
     if not devices:
         return {}

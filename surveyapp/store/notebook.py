@@ -277,7 +277,12 @@ class Notebook(Exchange, Keeping, KeptPlaceNames):
     def paired_readings(self) -> list[Reading]:
         """The readings of all stops where two phones or more were read, in time, as far back as
         PAIRED_SURVEYS: what is learned of the phones comes from these."""
-        return self.all(Reading, stop_id=paired_stops(self._connection))
+        return self.all(Reading, stop_id=list(self.paired_stops()))
+
+    def paired_stops(self) -> dict[str, str]:
+        """The stops those are of, by id, each with a stamp that is another one when its readings
+        are others."""
+        return paired_stops(self._connection)
 
     def next_stop_number(self, survey_id: str) -> int:
         """The number of the next stop of a survey, counting from 1."""

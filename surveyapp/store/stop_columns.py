@@ -34,7 +34,7 @@ PAIRED_SURVEYS = 40
 shows too much changes with its software, and a notebook kept for years must not be read whole."""
 
 _PAIRED = """
-SELECT reading.stop_id FROM reading
+SELECT reading.stop_id, count(*) || ' ' || max(reading.changed_utc) FROM reading
 WHERE reading.deleted_utc IS NULL AND reading.stop_id IN (
     SELECT stop.id FROM stop WHERE stop.deleted_utc IS NULL AND stop.survey_id IN (
         SELECT id FROM survey WHERE deleted_utc IS NULL
@@ -45,9 +45,10 @@ GROUP BY reading.stop_id HAVING count(DISTINCT reading.device_id) > 1
 """
 
 
-def paired_stops(connection: Connection) -> list[str]:
-    """The ids of stops of the newest surveys where two phones or more were read."""
-    return [row[0] for row in connection.rows(_PAIRED, (PAIRED_SURVEYS,))]
+def paired_stops(connection: Connection) -> dict[str, str]:
+    """The ids of stops of the newest surveys where two phones or more were read, each with a
+    stamp that is another one when its readings are others."""
+    return dict(cast("list[tuple[str, str]]", connection.rows(_PAIRED, (PAIRED_SURVEYS,))))
 
 
 def stop_places(connection: Connection, survey_id: str) -> list[tuple[str, float, float]]:

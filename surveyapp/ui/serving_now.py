@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from surveyapp.errors import SurveyError
-from surveyapp.model import StopScene
+from surveyapp.model import Reading, StopScene
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.review import Reviewer
 
 if TYPE_CHECKING:
     from surveyapp.analysis.expectation import SurveyView
-    from surveyapp.analysis.phone_offset import PhoneOffset
+    from surveyapp.analysis.phone_offset import OffsetLearner, PhoneOffset
     from surveyapp.analysis.standing import LegAnswer
 
 Answers = tuple[tuple["LegAnswer", ...], str]
@@ -31,6 +31,7 @@ class ServingNow:
         self._scene: StopScene | None = None
         self._alone: Answers = ((), "")
         self._offsets: Mapping[str, PhoneOffset] | None = None
+        self._learner: OffsetLearner | None = None
 
     def readings_changed(self) -> None:
         """Readings were added, changed or taken away: learn the offsets again when needed."""
@@ -55,10 +56,14 @@ class ServingNow:
 
     def offsets(self, scene: StopScene) -> Mapping[str, PhoneOffset]:
         """What each phone shows too much; learned again when readings changed."""
-        from surveyapp.analysis.phone_offset import offsets_from_readings
+        from surveyapp.analysis.phone_offset import OffsetLearner
 
         if self._offsets is None:
-            self._offsets = offsets_from_readings(self._notebook.paired_readings())
+            notebook = self._notebook
+            self._learner = self._learner or OffsetLearner()
+            self._offsets = self._learner.learn(
+                notebook.paired_stops(), lambda stops: notebook.all(Reading, stop_id=stops)
+            )
         return self._offsets
 
     def _work_out(self, scene: StopScene) -> Answers:
