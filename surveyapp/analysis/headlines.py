@@ -49,7 +49,11 @@ def level_headline(
     who = of_sector(sector, probability)
     if off == 0:
         told = f"As expected of {who}" if seldom else LEVELS[0]
-        costly = [one for one in reasons if one.counted and one.effect <= -COSTLY_DB]
+        costly = [
+            one
+            for one in reasons
+            if one.counted and one.effect <= -COSTLY_DB and one.probability >= EVEN
+        ]
         return f"{told}, but weak here: {_cause(costly[0])}" if costly else told
     chief = next((one for one in reasons if not one.counted), None)
     if chief is None or chief.cause is Cause.FADING:

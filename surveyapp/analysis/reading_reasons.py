@@ -22,6 +22,7 @@ from surveyapp.radio.carrier_sets import frequency_words
 
 WORTH_TELLING_DB = 0.5
 LEAST_LIKELY = 0.05
+COUNTED_ON = 0.8  # likelihood of a blocked line from which the expectation is that of one
 ORDINARY = 1.0  # standard deviations within which a level is as expected
 MOST = 6
 PROBABLE = 0.5
@@ -73,9 +74,12 @@ def _line_of_sight(leg: LegLink, found: LegLevels, expected: Expected) -> Iterat
     told = line_of_sight(leg.candidate, leg.ranked.distance_m or 0.0)
     noted = leg.candidate.view is View.BLOCKED
     evidence = _sight_lines(leg, found, told)
-    words, counted = _blocked_words(leg, found, told), False
-    if expected.mean is not None and 1.0 - told >= PROBABLE:
-        words, counted = words + _allowed_for(expected.mean, found.level_seen_dbm), True
+    words = _blocked_words(leg, found, told)
+    counted = expected.mean is not None and 1.0 - told >= COUNTED_ON
+    if counted and expected.mean is not None:
+        words += _allowed_for(expected.mean, found.level_seen_dbm)
+    else:
+        words += f" With a blocked view {found.level_hidden_dbm:.0f} dBm would be expected."
     yield Reason(
         cause=Cause.BLOCKED,
         title="view blocked",
@@ -158,12 +162,13 @@ def _rest(leg: LegLink, found: LegLevels, expected: Expected) -> Iterator[Reason
         return
     share = (found.eirp_sigma_db / sigma) ** 2
     how = "noted" if leg.candidate.eirp_dbm is not None else "assumed, as none is noted"
+    taken = how.partition(",")[0]
     side = "more" if left > 0 else "less"
     view = "with a blocked view" if hidden else "with a clear view"
     line = Line("left unexplained", left, "dB", f"against {level:.0f} ± {sigma:.0f} dBm {view}")
     yield Reason(
         cause=Cause.WRONG_EIRP,
-        title="EIRP higher than told" if left > 0 else "EIRP lower than told",
+        title=f"EIRP higher than {taken}" if left > 0 else f"EIRP lower than {taken}",
         words=f"The EIRP of {leg.candidate.name}, {leg.eirp_dbm:.0f} dBm {how}, may really be "
         f"{side}: ±{found.eirp_sigma_db:.0f} dB is ordinary.",
         probability=1.0 - found.turned,

@@ -10,6 +10,7 @@ from surveyapp.analysis.headlines import grade
 from surveyapp.model import StopScene
 from surveyapp.ui.answer_words import Expectation
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.expectation_words import with_minus
 from surveyapp.ui.review import Review
 from surveyapp.ui.words import MINUS, joined, number, share, with_unit
 
@@ -115,4 +116,5 @@ def _plain(words: str) -> str:
     """Sentences as they are, clauses with a capital and a full stop."""
     if not words:
         return ""
+    words = with_minus(words)
     return words[:1].upper() + words[1:] + ("" if words.endswith((".", "!", "?")) else ".")
