@@ -4,7 +4,7 @@ A reason counts with the decibels it moved the level by, times how likely it is;
 the most likely sector, times its probability too. Fading, which is what nothing else explains,
 comes last. Probabilities come from the serving answer (which sector) and from `levels`
 (blocked, turned). When the level is stronger than expected only what raises it counts,
-otherwise only what lowers it.
+otherwise only what lowers it; of a level as expected only what the expectation allows for.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ def level_reasons(
         *_line_of_sight(leg, found, expected),
         *beam(leg, found, turned),
         *turned_panel(leg, found, turn),
-        *(() if usual else other_sector(leg, expected)),
+        *other_sector(leg, expected),
         *_rest(leg, found, expected),
         *_weather(leg, found, expected),
         *_phone(leg),
@@ -53,6 +53,7 @@ def level_reasons(
         if _weight_db(reason, leg) >= WORTH_TELLING_DB
         and reason.probability >= LEAST_LIKELY
         and ((reason.effect > 0.0) == stronger or _is_sure_error(reason))
+        and (not usual or reason.counted or _is_sure_error(reason))
     ]
     fitting.sort(key=lambda pair: (pair[1].cause is Cause.FADING, -pair[0]))
     return tuple(reason for _, reason in fitting[:MOST])

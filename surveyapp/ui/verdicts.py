@@ -74,7 +74,7 @@ def _level(leg: LegExpectation) -> Matter:
     """One leg: the level, and where the decibels went."""
     off = grade(leg.rsrp) if _is_in_range(leg.rsrp) else 0
     low_or_high = {True: "Why it is weak", False: "Why it is strong"}[off < 0]
-    asked = low_or_high if off else "What else may lower it"
+    asked = low_or_high if off else "What stands out"
     tables = [Table("Where the decibels went", figures(leg.budget, SUMS))] if leg.budget else []
     if leg.quality:
         tables.append(Table("What the values say together", figures(leg.quality)))
