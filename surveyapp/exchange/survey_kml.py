@@ -6,6 +6,7 @@ stand in the placemark's ExtendedData, from which reading takes the rows again.
 
 from __future__ import annotations
 
+import html
 import json
 from functools import partial
 from pathlib import Path
@@ -58,8 +59,8 @@ def _placemark(parent: Element, row: Row, words: WordsOfRows, places: PlacesOfRo
     mark = SubElement(parent, "Placemark")
     name = getattr(row, "title", None) or getattr(row, "label", None) or words.name(row)
     _add(mark, "name", name or kind_name(type(row)))
-    if isinstance(row, Site | Stop):
-        _add(mark, "description", "\n".join(words.lines(row)))
+    lines = words.lines(row) if isinstance(row, Site | Stop) else [name or kind_name(type(row))]
+    _add(mark, "description", _as_html("\n".join(lines)))  # or viewers show the values raw
     if isinstance(row, Stop):
         _add(SubElement(mark, "TimeStamp"), "when", time_text(row.time_utc))
     data = SubElement(mark, "ExtendedData")
@@ -75,6 +76,12 @@ def _placemark(parent: Element, row: Row, words: WordsOfRows, places: PlacesOfRo
         end = destination(*place, row.azimuth_deg, BORESIGHT_M)
         line = f"{place[1]!r},{place[0]!r} {end[1]!r},{end[0]!r}"
         _add(SubElement(mark, "LineString"), "coordinates", line)
+
+
+def _as_html(text: str) -> str:
+    """The text as the HTML that a description is shown as, with nothing in it live; '$[' would
+    be replaced by a value (OGC KML 2.3, 07-147r2: description, BalloonStyle; from memory)."""
+    return html.escape(text).replace("$[", "&#36;[")
 
 
 def _add(parent: Element, name: str, text: str) -> None:

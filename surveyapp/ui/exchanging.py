@@ -12,7 +12,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 from surveyapp.errors import InvalidValue
 from surveyapp.exchange.files import new_temporary_folder, temporary_folder
@@ -20,24 +19,15 @@ from surveyapp.exchange.formats import LEAD_FORMATS, SURVEY_FORMATS, format_of_f
 from surveyapp.model import LatLon, Row, Site, Stop, Survey
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.sending import left_out, privacy_of
 from surveyapp.ui.words import counted
 
-if TYPE_CHECKING:
-    from surveyapp.exchange.privacy import Privacy
-
 SENT = "sent"  # the folder beside the notebook
-HOMES = "home_places"  # the setting: [latitude, longitude] each
 READABLE = sorted(
     {suffix for one in (*SURVEY_FORMATS, *LEAD_FORMATS) if one.read for suffix in one.suffixes}
 )
 WRITABLE = tuple(
     Choice(value=one.key, label=one.name) for one in SURVEY_FORMATS if one.write is not None
-)
-HIDDEN = (
-    Choice(value="devices", label="Phones"),
-    Choice(value="times", label="Exact times"),
-    Choice(value="places", label="Exact stops"),
-    Choice(value="pictures", label="Picture data"),
 )
 
 
@@ -139,15 +129,24 @@ def request(
     )
 
 
+LONGEST_NAME = 60  # letters of a title: file systems take 255 bytes, and a letter may be four
+
+
 def out_path(notebook: Notebook, title: str, key: str) -> Path:
     """A file named by the survey in the folder beside the notebook; never one that is there."""
     suffix = next(one.suffixes[0] for one in SURVEY_FORMATS if one.key == key)
-    plain = "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in title).strip()
-    folder = notebook.path.parent / SENT
-    path, again = folder / f"{plain or 'survey'}{suffix}", count(2)
+    title = title[:LONGEST_NAME]
+    folder, name = notebook.path.parent / SENT, plain_name(title)
+    path, again = folder / f"{name}{suffix}", count(2)
     while path.exists():
-        path = folder / f"{plain or 'survey'} {next(again)}{suffix}"
+        path = folder / f"{name} {next(again)}{suffix}"
     return path
+
+
+def plain_name(title: str) -> str:
+    """A survey's title as the name of a file."""
+    plain = "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in title).strip()
+    return plain or "survey"
 
 
 def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
@@ -157,7 +156,8 @@ def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
     from surveyapp.exchange.privacy import hidden, told
 
     wish = json.loads(asked)
-    known, out, privacy = survey_format(wish["key"]), Path(wish["out"]), _privacy(wish)
+    known, out = survey_format(wish["key"]), Path(wish["out"])
+    privacy = privacy_of(wish["hide"], wish["homes"])
     out.parent.mkdir(parents=True, exist_ok=True)
     with Notebook.open(notebook_path) as notebook, temporary_folder() as workspace:
         privacy = replace(privacy, salt=notebook.salt_of_copies())
@@ -167,20 +167,9 @@ def send(notebook_path: Path, asked: str, _leave: Callable[[], bool]) -> str:
         if known.write is None:
             raise InvalidValue(f"{known.name} cannot be written.", value=known.key)
         known.write(content, out)
-    words = told(privacy) or ["nothing was hidden: keep it to yourself"]
-    lines = [f"Written with {counted(len(content.rows), 'row')}: {out}"]
-    return "\n".join([*lines, *(f"Privacy: {one}." for one in words), f"Lost: {known.loses}."])
-
-
-def _privacy(wish: dict[str, Any]) -> Privacy:
-    from surveyapp.exchange.privacy import HomePlace, Privacy
-
-    safe, hide = Privacy(), wish["hide"]
-    homes = [HomePlace(lat_deg=lat_deg, lon_deg=lon_deg) for lat_deg, lon_deg in wish["homes"]]
-    return Privacy(
-        home_places=tuple(homes),
-        picture_facts="pictures" in hide,
-        devices="devices" in hide,
-        exact_times="times" in hide,
-        grid_m=safe.grid_m if "places" in hide else None,
-    )
+        near = [left_out(notebook, one, wish["homes"]) for one in wish["surveys"]]
+    words = told(privacy, pictures=known.has_pictures)
+    words = words or ["nothing was hidden: keep it to yourself"]
+    lines = [f"Written with {counted(len(content.rows), 'row')}: {out}", *filter(None, near)]
+    lines += [f"Privacy: {one}." for one in words]
+    return "\n".join([*lines, f"{known.name} does not carry: {known.loses}."])

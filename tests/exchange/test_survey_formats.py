@@ -8,6 +8,7 @@ import subprocess
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -17,7 +18,7 @@ from surveyapp.errors import FormatError, InvalidValue
 from surveyapp.exchange.content import Content
 from surveyapp.exchange.formats import SURVEY_FORMATS, SurveyFormat, read_survey, survey_format
 from surveyapp.exchange.plain_rows import ROW_KINDS, from_plain, to_plain
-from surveyapp.model import Photo, Row, Sector, Site, Stop, Survey
+from surveyapp.model import Photo, Remark, Row, Sector, Site, Stop, Survey
 from surveyapp.store.rows import KINDS
 from tests.exchange.survey_contents import one_of_each
 from tests.store.one_of_each import ROWS
@@ -193,6 +194,21 @@ def test_xmllint_finds_well_formed_xml(key: str, tmp_path: Path) -> None:
     path = write(survey_format(key), one_of_each(tmp_path, tuple(odd)), tmp_path)
 
     assert output_of("xmllint", "--noout", path) == ""
+
+
+def test_a_map_program_shows_a_remark_and_never_runs_it(tmp_path: Path) -> None:
+    """A description is HTML to whoever shows it (OGC KML 2.3, from memory): a remark's script or
+    picture once went there as it was typed, and '$[id]' stood for a value."""
+    evil = "<script>alert(1)</script><img src=x onerror=alert(1)> $[id] ]]>"
+    rows = [replace(row, text=evil) if isinstance(row, Remark) else row for row in ROWS]
+    rows = [replace(row, label=evil) if isinstance(row, Sector) else row for row in rows]
+    path = write(survey_format("kml"), one_of_each(tmp_path, tuple(rows)), tmp_path)
+    marks = [one for one in ElementTree.parse(path).iter() if one.tag.endswith("}Placemark")]
+    shown = [one.findtext("{*}description") for one in marks]
+
+    assert all(shown)
+    assert any("&lt;script&gt;" in text for text in shown)
+    assert not any("<" in text or "$[" in text for text in shown)
 
 
 def test_a_format_that_cannot_be_written_is_refused_with_the_others() -> None:

@@ -5,14 +5,16 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from surveyapp.model import Stop
+from surveyapp.model import Ground, Stop, Street
 from surveyapp.report.account import Account
 from surveyapp.report.look import DAY, NIGHT
+from tests.report.test_escaping import hostile_rows
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 NEEDS_BROWSER = pytest.mark.skipif(BROWSER is None, reason="needs Chromium (apt: chromium)")
@@ -115,3 +117,28 @@ def test_the_page_prints_whole_on_either_paper(
         assert all(f"Down {run.down_mbps:.0f} Mbit/s" in below for run in runs)
     plan = next(sheet for sheet in sheets if "The plan" in sheet)
     assert "A diamond is a site" in plan
+
+
+LIVE = "document.title='LIVE'"
+
+
+@NEEDS_BROWSER
+def test_no_name_comes_alive_in_a_browser(tell: Callable[..., str], tmp_path: Path) -> None:
+    """Scripts, images, links and plan labels that would rename the page: its name stays."""
+    texts = (
+        f"<script>{LIVE}</script>",
+        f'"><img src=x onerror="{LIVE}">',
+        f"'><svg onload={LIVE}>",
+        f"</style></title></text></svg><script>{LIVE}</script>",
+        f"javascript:{LIVE}",
+    )
+    hostile = "".join(texts)
+    street = Street(name=hostile, kind="primary", points_deg=((60.0, 24.99), (60.0, 25.01)))
+    path = tmp_path / "hostile.html"
+    ground = Ground(streets=(street,), attribution=hostile)
+    path.write_text(tell(*hostile_rows(hostile), ground=ground), encoding="utf-8")
+    plain = tmp_path / "plain.html"
+    plain.write_text(f"<title>x</title><script>{LIVE}</script>")
+
+    assert "<title>LIVE</title>" in browse(tmp_path, "--dump-dom", plain.as_uri())
+    assert "<title>LIVE</title>" not in browse(tmp_path, "--dump-dom", path.as_uri())

@@ -165,6 +165,27 @@ def test_what_is_hidden_is_in_no_byte_of_what_is_sent(path: Path) -> None:
     assert json.loads(texts[0])["type"] == "FeatureCollection"
 
 
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [
+        ("../../etc/passwd", "______etc_passwd.csv"),
+        ("C:\\x\0\n\u202ekml.exe", "C__x___kml_exe.csv"),
+        ("   ", "survey.csv"),
+        ("\U0001d504" * 400, "\U0001d504" * 60 + ".csv"),
+    ],
+)
+def test_a_title_never_becomes_a_path(path: Path, title: str, name: str) -> None:
+    """Steps up, drives and turned letters become lines below; a title of 400 letters, whose file
+    the disk once refused, is cut."""
+    with Notebook.open(path) as notebook:
+        out = out_path(notebook, title, "csv")
+
+    assert out.name == name
+    assert out.parent == path.parent / "sent"
+    out.parent.mkdir(exist_ok=True)
+    out.write_bytes(b"")
+
+
 def test_a_picture_named_out_of_the_notebooks_folder_is_never_sent(path: Path) -> None:
     """A spoilt photo row named '../secret' once let the screen send a file beside the notebook."""
     secret = path.parent / "secret.txt"
