@@ -59,6 +59,7 @@ class PhotoFolder:
             write_whole(target, content)
             flush_folder(self.folder.parent)
         except OSError as error:
+            self.named([name])  # nothing waits
             raise NotebookError(
                 f"The picture could not be written to {self.folder}: {error.strerror}. "
                 "Make room or choose another place, then try again.",
