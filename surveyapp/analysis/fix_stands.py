@@ -51,6 +51,11 @@ class FixStand:
     bearing_deg: float
     distance_m: float
 
+    @property
+    def shrinks(self) -> bool:
+        """Whether the ellipse gets smaller by enough to be worth the walk."""
+        return self.after.major_m < (1.0 - LEAST_GAIN) * self.before.major_m
+
 
 def fix_stands(
     bearings: Sequence[Bearing],
@@ -66,8 +71,9 @@ def fix_stands(
     """Up to `most` places in view of the site, the one that shrinks its fix most first.
 
     Where the bearings alone give no fix, `rough_deg` says about where the site is, to
-    `rough_sigma_m`. Raises NoAnswer where nothing tells where the site is, and where no place
-    would help.
+    `rough_sigma_m`. A site nobody sighted yet is given places even where a sighting shrinks
+    nothing: it checks what was noted. Raises NoAnswer where nothing tells where the site is,
+    and where no place would help.
     """
     known = _so_far(bearings, rough_deg, rough_sigma_m)
     target = np.array(places.plane.to_plane(*known.at_deg))
@@ -86,7 +92,13 @@ def fix_stands(
         )
         for index in best_apart(places, worth, 2 * most)
     ]
-    found = [one for one in found if one.after.major_m < (1.0 - LEAST_GAIN) * before.major_m]
+    if not found:
+        raise NoAnswer(
+            f"No place nearby has it in view from {NEAREST_M:.0f} to {FARTHEST_M:.0f} m: "
+            "look from farther off, or stand beneath the site."
+        )
+    if bearings:
+        found = [one for one in found if one.shrinks]
     if not found:
         raise NoAnswer(
             "No place on the streets nearby would shrink this fix: "

@@ -10,10 +10,12 @@ from functools import cached_property
 
 from surveyapp.analysis.fix_stands import FARTHEST_M, FixStand, fix_stands
 from surveyapp.analysis.sector_panel import SectorPanel
+from surveyapp.analysis.sector_stands import FARTHEST_M as SECTOR_M
 from surveyapp.analysis.sector_stands import SectorStand, sector_stands
 from surveyapp.analysis.sight_grid import Roofs
 from surveyapp.analysis.stand import MOST_STANDS, Stand
-from surveyapp.analysis.standing_places import StandingPlaces, standing_places
+from surveyapp.analysis.standing_places import StandingPlaces, free_places, standing_places
+from surveyapp.analysis.street_kinds import is_walked
 from surveyapp.analysis.street_network import StreetNetwork
 from surveyapp.analysis.telling_stands import TellingStand, telling_stands
 from surveyapp.analysis.tour import Tour, walking_order
@@ -26,20 +28,28 @@ from surveyapp.model import Ground, LatLon
 __all__ = ["FixStand", "NextStand", "SectorStand", "Stand", "TellingStand", "Tour"]
 
 STEP_AWAY_M = 150.0  # from a stop, for telling its sectors apart
-QUARTER_M = 400.0
+QUARTER_M = 900.0  # a walk of a quarter of an hour at most
 
 
 class NextStand:
     """The three questions, asked from where the surveyor is now.
 
-    Raises NoAnswer for a ground without streets. Each question raises NoAnswer with its
-    reason where no place answers it, and where no street is near.
+    Where the ground holds no street the places are free ones, in a straight line (see
+    free_places). Each question raises NoAnswer with its reason where no place answers it, and
+    where the ground has streets but none is near.
     """
 
     def __init__(self, ground: Ground, here_deg: LatLon) -> None:
         self.ground = ground
         self.here_deg = here_deg
-        self.network = StreetNetwork(ground.streets)
+        self.on_streets = any(
+            is_walked(street.kind) and len(street.points_deg) > 1 for street in ground.streets
+        )
+
+    @cached_property
+    def network(self) -> StreetNetwork:
+        """The ground's streets to walk on; raises NoAnswer where it holds none."""
+        return StreetNetwork(self.ground.streets)
 
     @cached_property
     def roofs(self) -> Roofs | None:
@@ -82,14 +92,20 @@ class NextStand:
         most: int = MOST_STANDS,
     ) -> tuple[SectorStand, ...]:
         """Which sectors nobody stood in, and where to (see sector_stands)."""
-        places = self._places(self.here_deg, radius_m)
-        return sector_stands(panels, stops_deg, places, self.streets, roofs=self.roofs, most=most)
+        if self.on_streets:
+            self.network.on_streets([self.here_deg])
+        return sector_stands(
+            panels, stops_deg, self.here_deg, lambda about: self._places(about, SECTOR_M),
+            self.streets, roofs=self.roofs, radius_m=radius_m, most=most,
+        )  # fmt: skip
 
     def order(self, places_deg: Sequence[LatLon], *, back: bool = False) -> Tour:
         """The order to walk to leads and stands in (see tour)."""
         return walking_order(self.network, self.here_deg, places_deg, back=back)
 
     def _places(self, about_deg: LatLon, radius_m: float) -> StandingPlaces:
+        if not self.on_streets:
+            return free_places(self.ground, self.here_deg, about_deg, radius_m)
         return standing_places(self.ground, self.network, self.here_deg, about_deg, radius_m)
 
     @staticmethod

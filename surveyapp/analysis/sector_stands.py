@@ -6,7 +6,7 @@ panel, 30 to 150 m off. Nearer, its beam passes overhead; farther, others come i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,22 +59,33 @@ def unvisited(
 def sector_stands(
     panels: Sequence[SectorPanel],
     stops_deg: Sequence[LatLon],
-    places: StandingPlaces,
+    here_deg: LatLon,
+    places_about: Callable[[LatLon], StandingPlaces],
     streets: StreetIndex,
     *,
     roofs: Roofs | None = None,
+    radius_m: float,
     most: int = MOST_STANDS,
 ) -> tuple[SectorStand, ...]:
     """The best place in each sector nobody stood in, for up to `most` sectors, nearest first.
 
-    Raises NoAnswer where somebody stood in every sector, and where none of those left can be
-    stood in.
+    Sectors within `radius_m` of `here_deg` are looked at; `places_about` gives the places
+    around a site. Raises NoAnswer where somebody stood in every sector, where all those left
+    are farther away, and where none of them can be stood in.
     """
     left = unvisited(panels, stops_deg, roofs)
     if not left:
         raise NoAnswer("Somebody stood in every sector of known azimuth: none is left.")
-    found = []
-    for panel in left:
+    near = _nearest(left, here_deg, radius_m)
+    held: dict[LatLon, StandingPlaces | None] = {}
+    found: list[SectorStand] = []
+    for panel, away_m in near:
+        walks = sorted(one.stand.walk_m for one in found)
+        if len(walks) >= most and away_m - FARTHEST_M > walks[most - 1]:
+            break  # no walk there is as short as those found
+        places = _places_of(panel, held, places_about)
+        if places is None:
+            continue
         off, away = _seen(panel, places.plane, places.east_m, places.north_m)
         usable = _within(panel, places.plane, places.east_m, places.north_m, roofs)
         lost_db = 12.0 * (off / panel.beamwidth_deg) ** 2 + np.abs(
@@ -90,12 +101,43 @@ def sector_stands(
                 )
             )
     if not found:
-        names = ", ".join(panel.name for panel in left[:4])
+        names = ", ".join(panel.name for panel, _ in near[:4])
         raise NoAnswer(
             f"No street nearby leads into a sector nobody stood in ({names}): "
             "look from farther off, or bring in a larger ground."
         )
     return tuple(sorted(found, key=lambda one: one.stand.walk_m)[:most])
+
+
+def _nearest(
+    left: Sequence[SectorPanel], here_deg: LatLon, radius_m: float
+) -> list[tuple[SectorPanel, float]]:
+    """The panels within reach and how far they are, the nearest first."""
+    away = [(panel, inverse(*here_deg, panel.lat_deg, panel.lon_deg).distance_m) for panel in left]
+    away.sort(key=lambda one: one[1])
+    near = [one for one in away if one[1] <= radius_m]
+    if not near:
+        panel, away_m = away[0]
+        raise NoAnswer(
+            f"The nearest sector nobody stood in, {panel.name}, is {away_m:.0f} m away: "
+            f"go nearer than {radius_m:.0f} m and ask again."
+        )
+    return near
+
+
+def _places_of(
+    panel: SectorPanel,
+    held: dict[LatLon, StandingPlaces | None],
+    places_about: Callable[[LatLon], StandingPlaces],
+) -> StandingPlaces | None:
+    """The places around a panel, worked out once for a site; None where there are none."""
+    about = (panel.lat_deg, panel.lon_deg)
+    if about not in held:
+        try:
+            held[about] = places_about(about)
+        except NoAnswer:
+            held[about] = None
+    return held[about]
 
 
 def _within(

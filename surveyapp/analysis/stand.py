@@ -17,12 +17,17 @@ APART_M = 30.0  # proposals nearer to each other than this are one
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Stand:
-    """A place to stand at, and how far it is on foot; `place_text` is '' off named streets."""
+    """A place to stand at, and how far it is on foot; `place_text` is '' off named streets.
+
+    Where it is not `on_streets` the ground holds none: the walk is a straight line, and
+    whether one may stand there is unknown.
+    """
 
     lat_deg: float
     lon_deg: float
     walk_m: float
     place_text: str
+    on_streets: bool = True
 
 
 def stand_at(places: StandingPlaces, index: int, streets: StreetIndex) -> Stand:
@@ -33,6 +38,7 @@ def stand_at(places: StandingPlaces, index: int, streets: StreetIndex) -> Stand:
         lon_deg=lon_deg,
         walk_m=float(places.walk_m[index]),
         place_text=streets.place_text(lat_deg, lon_deg),
+        on_streets=places.on_streets,
     )
 
 

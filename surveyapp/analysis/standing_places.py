@@ -4,6 +4,9 @@ Along streets with traffic the places lie on the pavement, outside the carriagew
 pedestrian streets are stood on as they are. None lies inside a building or within any
 street's carriageway, and each can be walked to on the ground's streets. Whether a place is
 private, fenced or parked full the ground does not tell: look before you go.
+
+A ground without streets still has free places: a lattice out of its buildings, told in a
+straight line, of which nobody knows whether one may stand there.
 """
 
 from __future__ import annotations
@@ -27,12 +30,16 @@ _CHUNK = 256
 
 @dataclass(frozen=True, slots=True)
 class StandingPlaces:
-    """n places in the network's plane (`east_m`, `north_m`) with the walk to each from here."""
+    """n places in the network's plane (`east_m`, `north_m`) with the walk to each from here.
+
+    `on_streets` is False for free places, their walks straight lines.
+    """
 
     plane: Plane
     east_m: FloatArray = field(repr=False)
     north_m: FloatArray = field(repr=False)
     walk_m: FloatArray = field(repr=False)
+    on_streets: bool = True
 
     def at(self, index: int) -> LatLon:
         """Latitude and longitude of one place."""
@@ -41,7 +48,9 @@ class StandingPlaces:
 
     def take(self, kept: BoolArray) -> StandingPlaces:
         """Some of the places."""
-        return StandingPlaces(self.plane, self.east_m[kept], self.north_m[kept], self.walk_m[kept])
+        return StandingPlaces(
+            self.plane, self.east_m[kept], self.north_m[kept], self.walk_m[kept], self.on_streets
+        )
 
 
 def standing_places(
@@ -73,6 +82,24 @@ def standing_places(
             "look on the plan, or bring in a larger ground."
         )
     return StandingPlaces(network.plane, points[:, 0], points[:, 1], walk)
+
+
+def free_places(
+    ground: Ground, here_deg: LatLon, about_deg: LatLon, radius_m: float
+) -> StandingPlaces:
+    """Places within `radius_m` of `about_deg` out of buildings, in a straight line from here.
+
+    For a ground without streets. Raises NoAnswer where buildings take all of it.
+    """
+    plane = Plane(*about_deg)
+    along = np.arange(-radius_m, radius_m + STEP_M, STEP_M)
+    points = np.stack(np.meshgrid(along, along), axis=-1).reshape(-1, 2)
+    points = points[np.hypot(*points.T) <= radius_m]
+    points = points[~in_buildings(ground.buildings, plane, points)]
+    if not len(points):
+        raise NoAnswer(f"Within {radius_m:.0f} m there are only buildings: look on the plan.")
+    walk = np.hypot(*(points - np.array(plane.to_plane(*here_deg))).T)
+    return StandingPlaces(plane, points[:, 0], points[:, 1], walk, on_streets=False)
 
 
 def in_buildings(buildings: Sequence[Building], plane: Plane, points_m: FloatArray) -> BoolArray:

@@ -173,13 +173,58 @@ def test_a_stop_without_a_reading_is_sent_to_read_first() -> None:
         NextStand(grid_ground(), CENTRE).for_answer(bare)
 
 
-@pytest.mark.parametrize("here", [CENTRE, world(9000, 0)])
-def test_an_empty_or_far_ground_is_one_sentence(here: LatLon) -> None:
-    """No street at all, and none near here."""
-    with pytest.raises(NoAnswer):
-        NextStand(Ground(), here)
+def test_a_far_ground_is_one_sentence() -> None:
+    """Streets, but none near here."""
     with pytest.raises(NoAnswer, match="nearest street"):
         NextStand(grid_ground(), world(9000, 0)).for_fix(ahead_and_behind())
+
+
+def east_panel(name: str) -> SectorPanel:
+    """A panel at the centre that looks east."""
+    lat_deg, lon_deg = world(0, 0)
+    return SectorPanel(name=name, lat_deg=lat_deg, lon_deg=lon_deg, azimuth_deg=90.0)
+
+
+def test_without_streets_free_places_answer_in_a_straight_line() -> None:
+    """'Where next' had no answer for want of streets; now each says that it is on none."""
+    bearings = ahead_and_behind()
+    stands = NextStand(Ground(), CENTRE).for_fix(bearings)
+    east = east_panel("East")
+    (front,) = NextStand(Ground(), CENTRE).for_sectors([east], [])
+
+    assert stands[0].after.major_m < 0.5 * stands[0].before.major_m
+    for stand in (*(one.stand for one in stands), front.stand):
+        line = inverse(*CENTRE, stand.lat_deg, stand.lon_deg)
+        assert stand.walk_m == pytest.approx(line.distance_m, rel=0.01)
+        assert not stand.on_streets
+    assert front.off_boresight_deg < 10.0
+
+
+def test_a_site_nobody_sighted_is_offered_places_that_check_it() -> None:
+    """Noted to 3 m no compass shrinks it; the answer was to take care with 'each sighting'."""
+    stands = NextStand(grid_ground(), CENTRE).for_fix([], rough_deg=world(5, 60), rough_sigma_m=3.0)
+
+    assert stands
+    assert not any(one.shrinks for one in stands)
+    with pytest.raises(NoAnswer, match="take more care"):
+        NextStand(grid_ground(), CENTRE).for_fix(
+            ahead_and_behind()[:1], rough_deg=world(5, 60), rough_sigma_m=3.0
+        )
+
+
+def test_a_sector_half_a_kilometre_off_is_not_left_out() -> None:
+    """Sites farther than 400 m were left out as if somebody had stood there."""
+    ground = grid_ground()
+    far = replace(
+        east_panel("Far"), **dict(zip(("lat_deg", "lon_deg"), world(150, 0), strict=True))
+    )
+    here = world(-300, 0)
+    found = NextStand(ground, here).for_sectors([far], [])
+
+    assert found[0].panel is far
+    assert found[0].stand.walk_m > 400.0
+    with pytest.raises(NoAnswer, match="Far, is 450 m away: go nearer than 300 m"):
+        NextStand(ground, here).for_sectors([far], [], radius_m=300.0)
 
 
 def sightings_of(notebook: Notebook, name: str) -> list[Bearing]:

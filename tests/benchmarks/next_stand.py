@@ -3,6 +3,11 @@
 Run `python -m tests.benchmarks.next_stand [TRIALS]` (400 a row without a number). Each trial
 draws the site's true place from the fix so far, then the sighting that a compass of 5 degrees
 would give at the proposed place, noted 8 m off as phones do among houses, and fixes anew.
+
+Along the street some 80 % of ellipses hold the truth, not 95: sightings that cross flat leave
+a long tail of likelihood away from the stops, and the trials draw the truth from it. Of the
+truths within 50 m of the fix about 95 % are held; the misses lie 100 m and more beyond,
+where the new sighting too runs along the street and no ellipse is long enough on one side.
 """
 
 from __future__ import annotations

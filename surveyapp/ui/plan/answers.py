@@ -16,6 +16,8 @@ from surveyapp.ui.plan.findings import Finding, FloatArray, StandMark
 from surveyapp.ui.plan.marks import Place
 from surveyapp.ui.words import number
 
+NO_STREETS = "No streets here: check that you may stand there."
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -60,11 +62,16 @@ def stand_marks(
     """Letters for places to stand at; each comes with its title and its lines."""
     marks = []
     for letter, (stand, title, lines) in zip(ascii_uppercase, told, strict=False):
-        walk = f"{length_text(stand.walk_m)} on foot"
+        far = length_text(stand.walk_m)
+        walk = f"{far} on foot" if stand.on_streets else f"{far} in a straight line"
         where = stand.place_text or f"{number(stand.lat_deg, 5)}, {number(stand.lon_deg, 5)}"
         at = place_of((stand.lat_deg, stand.lon_deg), plane)
         said = (f"{where}, {walk}", *lines)
-        marks.append(StandMark(letter, title, said, at, stand.lat_deg, stand.lon_deg))
+        marks.append(
+            StandMark(
+                letter, title, said, at, stand.lat_deg, stand.lon_deg, on_streets=stand.on_streets
+            )
+        )
     return tuple(marks)
 
 
@@ -79,9 +86,11 @@ def line_of(points_deg: FloatArray, plane: Plane) -> FloatArray:
     return np.column_stack(plane.to_plane(points_deg[:, 0], points_deg[:, 1]))
 
 
-def stands_answer(title: str, stands: tuple[StandMark, ...]) -> Answer:
-    """An answer that is up to three places to stand at."""
-    says = tuple(f"{stand.letter}: {stand.title}" for stand in stands)
+def stands_answer(title: str, stands: tuple[StandMark, ...], says: tuple[str, ...] = ()) -> Answer:
+    """An answer that is up to three places to stand at, `says` before them."""
+    says += tuple(f"{stand.letter}: {stand.title}" for stand in stands)
+    if not all(stand.on_streets for stand in stands):
+        says += (NO_STREETS,)
     figures = tuple(
         Figure(f"{stand.letter}: {stand.title}", detail="\n".join(stand.lines), icon="locate",
                row_id=stand.letter)

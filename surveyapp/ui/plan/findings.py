@@ -44,6 +44,7 @@ class StandMark:
     lat_deg: float
     lon_deg: float
     site_id: str = ""
+    on_streets: bool = True
 
     @property
     def row_id(self) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from kivy.properties import ListProperty, ObjectProperty
 
 from surveyapp.analysis.leads import open_leads
-from surveyapp.model import Sighting, Site
+from surveyapp.model import Sighting, Site, SiteKind, SiteStatus
 from surveyapp.ui.plan.cards import from_stop_text
 from surveyapp.ui.sheets.sheet import Sheet
 from surveyapp.ui.theme import load_kv
@@ -39,11 +39,13 @@ class NextSheet(Sheet):
     def on_kv_post(self, *_: Any) -> None:
         """Offer what can be asked of this notebook."""
         self.title = "Where to next"
-        sites = [site for site in self.session.sites if self._sightings(site)]
+        sites = self._to_sight()
         leads = open_leads(self.session.sites)
         stop = self.session.stop
         settle = "Which place tells the sectors at this stop apart"
+        unsighted = [site for site in sites if not self._sightings(site)]
         self.items = [
+            *(self._fix_row(site) for site in unsighted),
             AskRow("settle", "question", settle, f"Stop {stop.number}" if stop else "No stop yet"),
             AskRow(
                 "sectors", "sector", "Sectors nobody stood in yet", "Up to three, nearest first"
@@ -51,7 +53,7 @@ class NextSheet(Sheet):
             AskRow(
                 "street", "measure", "Gaps in the cover along a street", "Tap it or type its name"
             ),
-            *(self._fix_row(site) for site in sites),
+            *(self._fix_row(site) for site in sites if site not in unsighted),
             AskRow("walk", "measure", "Walk to the leads", counted(len(leads), "lead") + " open"),
             *(
                 AskRow("lead", "site", lead.name, self._far(lead), lead, inside=True)
@@ -77,13 +79,27 @@ class NextSheet(Sheet):
 
             self.router.open(TickSheet(session=self.session, router=self.router, lead=row.site))
 
+    def _to_sight(self) -> list[Site]:
+        """Sites that stand somewhere, landmarks and what was taken down left out."""
+        return [
+            site
+            for site in self.session.sites
+            if self._sightings(site)
+            or (
+                site.lat_deg is not None
+                and site.kind is not SiteKind.LANDMARK
+                and site.status not in (SiteStatus.LEAD, SiteStatus.GONE)
+            )
+        ]
+
     def _sightings(self, site: Site) -> int:
         return self.session.notebook.count(Sighting, site_id=site.id)
 
     def _fix_row(self, site: Site) -> AskRow:
-        told = counted(self._sightings(site), "sighting")
+        sightings = self._sightings(site)
         text = f"Where to sight {site.name} from"
-        return AskRow("fix", "locate", text, f"To shrink its fix of {told}", site)
+        told = f"To shrink its fix of {counted(sightings, 'sighting')}"
+        return AskRow("fix", "locate", text, told if sightings else "Nobody sighted it yet", site)
 
     def _far(self, lead: Site) -> str:
         if lead.lat_deg is None or lead.lon_deg is None:

@@ -14,14 +14,14 @@ from surveyapp.ui.plan.answers import Answer, stand_marks, stands_answer
 from surveyapp.ui.plan.cards import length_text
 from surveyapp.ui.plan.work import Question
 from surveyapp.ui.session import Session
-from surveyapp.ui.words import degrees, number, share
+from surveyapp.ui.words import degrees, number, position_from_text, share
 
 if TYPE_CHECKING:
     from surveyapp.analysis.fix_stands import Ellipse
 
 MARGIN_M = 500.0  # of streets around what is asked about
 FARTHEST_M = 2500.0
-QUARTER_M = 900.0
+QUARTER_M = 1050.0  # sectors within 900 m are looked at, each from 150 m at most
 PORTION = 400  # stops whose readings are read in one frame
 
 
@@ -53,7 +53,9 @@ def where_to_sight(session: Session, plane: Plane, site: Site) -> Question[Answe
         told = [
             (
                 one.stand,
-                f"± {number(one.before.major_m, 0)} m becomes ± {number(one.after.major_m, 0)} m",
+                f"± {number(one.before.major_m, 0)} m becomes ± {number(one.after.major_m, 0)} m"
+                if one.shrinks
+                else "a sighting there checks the place noted",
                 (
                     f"From there {site.name} should stand {length_text(one.distance_m)} away at "
                     f"{degrees(one.bearing_deg)} true.",
@@ -62,7 +64,8 @@ def where_to_sight(session: Session, plane: Plane, site: Site) -> Question[Answe
             )
             for one in found
         ]
-        return stands_answer(f"Where to sight {site.name} from", stand_marks(told, plane))
+        says = () if bearings else (_never_sighted(site),)
+        return stands_answer(f"Where to sight {site.name} from", stand_marks(told, plane), says)
 
     return reckon
 
@@ -176,6 +179,13 @@ def _place(row: Site | Stop) -> LatLon | None:
     if row.lat_deg is None or row.lon_deg is None:
         return None
     return row.lat_deg, row.lon_deg
+
+
+def _never_sighted(site: Site) -> str:
+    """What the place of a site rests on that nobody sighted."""
+    noted = position_from_text(site.position_from) if site.position_from else "noted"
+    sigma = f", ± {number(site.position_sigma_m, 0)} m" if site.position_sigma_m else ""
+    return f"Nobody sighted {site.name} yet; its place is {noted}{sigma}."
 
 
 def _size(ellipse: Ellipse) -> str:
