@@ -134,7 +134,7 @@ def radio(case: RunCase) -> Iterator[Reason]:
     factor = link.rate.likely_mbps / (slots * shared) if slots else 1.0
     yield Reason(
         cause=Cause.RADIO,
-        title=f"SINR {part.sinr_db:g} dB",
+        title="SINR",
         words=f"{_used(part)}: {link.rate.likely_mbps:.0f} of the {slots * shared:.0f} Mbit/s that "
         f"{link.name} could carry at the best SINR.",
         certainty=Certainty.SURE,

@@ -14,11 +14,9 @@ from surveyapp.ui.widgets.pressable import PressableBox
 from surveyapp.ui.widgets.rows import Doubt
 from surveyapp.ui.widgets.text import SoftText, Text
 
-REASONS = {True: 2, False: 1}  # told for a value that is off, and for one as expected
-
 
 class VerdictBox(PressableBox):
-    """The strip of the matter `key` (else the first), its verdict, first reasons and doubts.
+    """The strip of the matter `key` (else the first), its verdict, first reason and doubts.
 
     With `typing` only what a surveyor must hear at once: no reasons, nothing of the other
     matters, and no doubts that the sheet tells itself.
@@ -53,10 +51,10 @@ class VerdictBox(PressableBox):
             lines.add_widget(Doubt(text=words))
 
     def _reasons(self, matter: Matter) -> list[str]:
-        """The first reasons, all of them sentences."""
-        if self.typing:
+        """The first reason of a value that is off, in full; the verdict names others."""
+        if self.typing or matter.off == 0:
             return []
-        return [reason.told for reason in matter.reasons[: REASONS[matter.off != 0]]]
+        return [reason.told for reason in matter.reasons[:1]]
 
     def _doubts(self) -> list[str]:
         """Each doubt once, in short; those accepted are told by the sheet behind this alone."""
