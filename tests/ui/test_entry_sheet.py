@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from kivy.core.clipboard import Clipboard
 
 from surveyapp.errors import NotebookError
-from surveyapp.model import Device, Reading, Remark, Sighting, SpeedRun
+from surveyapp.model import Device, PositionFrom, Reading, Remark, Sighting, SpeedRun
 from surveyapp.ui.sheets import keeper
 from surveyapp.ui.theme import theme
 from tests.ui import field_day
@@ -85,6 +86,31 @@ def test_a_needed_field_left_empty_keeps_the_sheet_open(ready: Pilot) -> None:
     assert ready.says("Site is needed.")
     assert ready.router.sheets[-1].state.focus == "site"
     assert ready.session.notebook.count(Sighting) == 0
+
+
+def test_a_position_written_or_pasted_in_any_form_is_shown_in_decimal_degrees(
+    ready: Pilot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Buninyong as the Geocentric Datum of Australia technical manual has it (from memory), then a
+    pasted geo: URI of RFC 5870 (from memory); what is no place is told and not saved."""
+    sheet = ready.router.open_entry("position")
+    sheet.move_to("written")
+    sheet.write("37°39'10.15610\"S 143°55'35.38390\"E")
+    frames(4)
+    assert ready.says("Read as -37.652821, 143.926496.")
+    assert (sheet.state.text("lat"), sheet.state.text("lon")) == ("-37.652821", "143.926496")
+
+    monkeypatch.setattr(Clipboard, "paste", lambda: "geo:48.198634,\n16.371648;u=40")
+    ready.touch("Paste")
+    ready.touch("Save")
+    assert ready.says("is not plainly a place")
+    assert sheet in ready.router.sheets
+    monkeypatch.setattr(Clipboard, "paste", lambda: "geo:48.198634,16.371648;crs=wgs84;u=40\n")
+    ready.touch("Paste")
+    ready.touch("Save")
+    stop = ready.session.stop
+    assert (stop.lat_deg, stop.lon_deg) == (48.198634, 16.371648)
+    assert stop.position_from is PositionFrom.TYPED
 
 
 def test_a_magnetic_bearing_is_turned_to_true_north(ready: Pilot) -> None:
