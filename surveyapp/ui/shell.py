@@ -1,4 +1,4 @@
-"""The frame of the app: the page, the place bar, the sheet over or beside it, the message."""
+"""The frame of the app: the page, the place bar, the sheet over or beside it, the message over both."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
-from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.floatlayout import FloatLayout
 from kivy.uix.screenmanager import ScreenManager
 from kivy.uix.widget import Widget
 
@@ -15,12 +15,12 @@ from surveyapp.ui.router import Router, screen_class
 from surveyapp.ui.session import Session
 from surveyapp.ui.theme import load_kv
 from surveyapp.ui.tokens import LOW_DP, WIDE_DP
-from surveyapp.ui.widgets import bars  # noqa: F401
+from surveyapp.ui.widgets.bars import TopBar
 
 MESSAGE_SECONDS = 8
 
 
-class Shell(BoxLayout):
+class Shell(FloatLayout):
     """Shows what the router says; makes each page when it is first visited.
 
     `safe_top`, `safe_bottom`, `safe_left`, `safe_right` keep clear of a phone's own bars.
@@ -43,7 +43,7 @@ class Shell(BoxLayout):
         self._sheet_room = self.ids.sheet_room.__self__
         self._toast: Widget | None = None
         self.ids.manager.transition = self.transition
-        self._forget = Clock.create_trigger(lambda _: self.hush(), MESSAGE_SECONDS)
+        self._forget = Clock.create_trigger(lambda _: self._fade(), MESSAGE_SECONDS)
         self.router.changed.bind(self.show)
         self.session.said.bind(self.tell)
         self.bind(wide=lambda *_: self.show())
@@ -58,7 +58,7 @@ class Shell(BoxLayout):
 
             strip = DemoStrip()
             strip.bind(on_leave=lambda *_: self.session.attempt(notebooks.open_own))
-            self.add_widget(strip, index=len(self.children))
+            self.ids.frame.add_widget(strip, index=len(self.ids.frame.children))
 
     def on_size(self, *_: Any) -> None:
         """Sheets stand beside the page from the width of a desk on; not on a phone laid down."""
@@ -93,29 +93,58 @@ class Shell(BoxLayout):
                 self.ids.main.add_widget(part)
 
     def tell(self, sentence: str, undo: bool) -> None:
-        """Show a message, for a while, with a way to undo where that helps."""
+        """Show a message, for a while, with a way to undo where that helps.
+
+        It lies over the title of the page: nothing moves when it comes or goes, and neither
+        the pad nor the bar of places is covered.
+        """
         self.message, self.message_undo = sentence, undo
         if self._toast is None:
             self._toast = self._made_toast()
+        self._toast.come(sentence, undo)
         if self._toast.parent is None:
-            self.add_widget(self._toast, index=len(self.children))
+            self.add_widget(self._toast)
         self._forget.cancel()
         self._forget()
+        self._place_message()
 
     def hush(self) -> None:
         """Take the message away."""
         self.message = ""
+        self._forget.cancel()
         if self._toast is not None:
             self.remove_widget(self._toast)
+
+    def _fade(self) -> None:
+        """The message has been there long enough; not while a finger is on it."""
+        if self._toast.touched:
+            self._forget()
+            return
+        self.message = ""
+        self._toast.go(lambda: self.message or self.hush())
+
+    def _place_message(self, *_: Any) -> None:
+        """Over the title bar of what is shown, or the page's upper end where it has none."""
+        toast = self._toast
+        if toast is None or toast.parent is None:
+            return
+        page_shown = self._page in self.ids.main.children
+        ground = self._page if page_shown else self._sheet_room
+        part = self.ids.manager.current_screen if page_shown else ground
+        bars = [widget for widget in part.walk(restrict=True) if isinstance(widget, TopBar)]
+        over = bars[0] if bars else ground
+        toast.width, toast.x = over.width, over.to_window(*over.pos)[0]
+        toast.top = ground.top
 
     def _made_toast(self) -> Widget:
         """The strip of the messages, made for the first one."""
         from surveyapp.ui.widgets.toast import Toast
 
         toast = Toast()
-        toast.text, toast.undo = self.message, self.message_undo
-        self.bind(message=toast.setter("text"), message_undo=toast.setter("undo"))
         toast.bind(on_undo_tapped=lambda *_: self.undo(), on_hush=lambda *_: self.hush())
+        placed_soon = Clock.create_trigger(self._place_message, 0)
+        toast.bind(height=self._place_message)
+        self.ids.main.bind(size=placed_soon, pos=placed_soon, children=placed_soon)
         return toast
 
     def rest(self) -> None:

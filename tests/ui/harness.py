@@ -123,6 +123,7 @@ class Pilot:
         """Touch the middle of a widget, or of the `nth` target that says this text."""
         widget = self.find(target, nth) if isinstance(target, str) else target
         self.bring_into_view(widget)
+        self.clear_the_way(widget)
         released: list[Any] = []
         if hasattr(widget, "held"):
             widget.bind(on_release=released.append)
@@ -137,6 +138,15 @@ class Pilot:
         pad = [w for w in self.targets() if type(w).__name__ == "PadKey" and w.text == key]
         assert pad, f"The pad has no key {key!r} now."
         self.touch(pad[0])
+
+    def clear_the_way(self, widget: Widget) -> None:
+        """A message is let come to rest before it is touched, and tapped away from a target."""
+        toast = getattr(self.app.root, "_toast", None)
+        if toast is None or toast.parent is None or toast in (widget, *parents_of(widget)):
+            until(lambda: toast is None or toast.parent is None or toast.settled)
+        elif toast.collide_point(*widget.to_window(*widget.center)):
+            until(lambda: toast.settled)
+            self.touch_at(toast.x + 4, toast.center_y)
 
     def bring_into_view(self, widget: Widget) -> None:
         """Scroll every list the widget stands in until it is seen."""
