@@ -125,7 +125,7 @@ def _sound(
             sound.append(sample)
     newest = max((sample.time_utc for sample in sound), default=now_utc)
     if (now_utc - newest).total_seconds() > OLDEST_S:
-        refused += [Refused(sample, "it is old") for sample in sound]
+        refused += [Refused(one, _old((now_utc - one.time_utc).total_seconds())) for one in sound]
         sound = []
     return sound, refused
 
@@ -156,7 +156,16 @@ def _out_of_time(sample: PositionSample, now_utc: datetime) -> str:
     behind_s = (sample.time_utc - fix_utc.astimezone(UTC)).total_seconds()
     if abs(behind_s) > CLOCKS_APART_S:
         return "its time is far from this phone's"
-    return "it is old" if behind_s > OLDEST_S else ""
+    return _old(behind_s) if behind_s > OLDEST_S else ""
+
+
+def _old(age_s: float) -> str:
+    """'it is 40 s old', 'it is 12 min old', 'it is 3 h old'."""
+    if age_s < 120.0:
+        return f"it is {age_s:.0f} s old"
+    return (
+        f"it is {age_s / 60.0:.0f} min old" if age_s < 7200.0 else f"it is {age_s / 3600:.0f} h old"
+    )
 
 
 def _nothing_usable(refused: Sequence[Refused]) -> str:

@@ -8,8 +8,8 @@ would help) and `pick_changed` (a place or a bearing is to be tapped on the plan
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 from zoneinfo import ZoneInfo
@@ -30,6 +30,7 @@ from surveyapp.model import (
     Survey,
 )
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui import told_heading
 from surveyapp.ui.events import Event
 from surveyapp.ui.expected_now import ExpectedNow
 from surveyapp.ui.north import turned_to_true
@@ -38,6 +39,7 @@ from surveyapp.ui.review import Reviewer
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.serving_now import ServingNow
 from surveyapp.ui.words import day_text
+from surveyapp.ui.told_heading import Heading
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
@@ -46,16 +48,6 @@ if TYPE_CHECKING:
 R = TypeVar("R", bound=Row)
 Clock = Callable[[], datetime]
 STREETS_WITHIN_M = 450.0  # crossings farther off do not help anyone to find a place
-HEADING_LASTS = timedelta(minutes=10)  # a phone in the hand has turned by then; our choice
-
-
-@dataclass(frozen=True)
-class Heading:
-    """Which way the surveyor looks, as told by hand or by a sensor."""
-
-    raw_deg: float
-    reference: NorthReference
-    time_utc: datetime
 
 
 class Session:
@@ -69,7 +61,7 @@ class Session:
         self.said = Event()
         self.pick_changed = Event()
         self.pick: Pick | None = None
-        self.heading: Heading | None = None
+        self.heading: Heading | None = told_heading.kept_in(notebook)
         self.survey: Survey | None = None
         self.stop: Stop | None = None
         self._scene: StopScene | None = None
@@ -101,8 +93,8 @@ class Session:
     def live_heading(self) -> Heading | None:
         """The heading, where it was told within the last ten minutes."""
         told = self.heading
-        fresh = told is not None and self.clock() - told.time_utc < HEADING_LASTS
-        return told if fresh else None
+        holds = told is not None and told.holds(self._stop_id, self.clock())
+        return told if holds else None
 
     def answers(self) -> tuple[tuple[LegAnswer, ...], str]:
         """The serving answers of the current stop, or none and the reason; worked out once."""
@@ -170,7 +162,8 @@ class Session:
 
     def set_heading(self, raw_deg: float, reference: NorthReference) -> None:
         """Keep which way the surveyor looks now."""
-        self.heading = Heading(raw_deg, reference, self.clock())
+        self.heading = Heading(raw_deg, reference, self.clock(), self._stop_id)
+        told_heading.keep(self.notebook, self.heading)
         self.changed.fire()
 
     def save(self, *rows: R, what: str = "", finished: Draft | None = None) -> tuple[R, ...]:
@@ -238,6 +231,10 @@ class Session:
 
     def _streets_at(self, lat_deg: float, lon_deg: float) -> str:
         """The place told by its streets; '' for no position on Earth, which saving will refuse."""
+    @property
+    def _stop_id(self) -> str:
+        return self.stop.id if self.stop else ""
+
         from surveyapp.geometry.places import place_text
 
         if not (abs(lat_deg) <= 90 and abs(lon_deg) <= 180):

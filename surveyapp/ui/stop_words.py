@@ -6,7 +6,15 @@ from surveyapp.model import NorthReference, Stop
 from surveyapp.ui.north import declination_at_stop_deg, true_bearing_deg
 from surveyapp.ui.session import Session
 from surveyapp.ui.speech import tr
-from surveyapp.ui.words import degrees, joined, number, position_from_text, position_text
+from surveyapp.ui.told_heading import Heading
+from surveyapp.ui.words import (
+    clock_text,
+    degrees,
+    joined,
+    number,
+    position_from_text,
+    position_text,
+)
 
 
 def stop_title(stop: Stop | None) -> tuple[str, str]:
@@ -32,7 +40,23 @@ def heading_lines(session: Session) -> tuple[str, str]:
     told, turn = session.live_heading, declination_at_stop_deg(session.stop)
     apart = f"Declination {number(turn)}°" if turn is not None else ""
     if told is None:
+        return _no_heading(session, apart)
+    return f"Heading {_both_norths(told, turn)}", apart
+
+
+def _no_heading(session: Session, apart: str) -> tuple[str, str]:
+    """That there is none; where one was told here and has become too old, that and when."""
+    past, stop = session.heading, session.stop
+    if past is None or stop is None or past.stop_id != stop.id:
         return tr("No heading yet"), apart or tr("Type it from a compass")
+    zone = session.survey.time_zone if session.survey else "UTC"
+    said = f"{number(past.raw_deg)}° {past.reference.value}"
+    when = clock_text(past.time_utc, zone)
+    return tr("No heading any more"), f"{said}, told at {when}, lasts ten minutes: take it anew."
+
+
+def _both_norths(told: Heading, turn: float | None) -> str:
+    """'95° true, 90° magnetic'."""
     from surveyapp.geometry.geodesy import normalise_azimuth_deg
 
     true = true_bearing_deg(told.raw_deg, told.reference, turn)
@@ -44,4 +68,4 @@ def heading_lines(session: Session) -> tuple[str, str]:
         for v, north in ((true, "true"), (magnetic, "magnetic"))
         if v is not None
     ]
-    return f"Heading {', '.join(said)}", apart
+    return ", ".join(said)

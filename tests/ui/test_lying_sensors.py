@@ -97,6 +97,21 @@ def test_a_lying_receiver_is_told_and_the_position_typed(path: Path, lie: str) -
     harness.stop(pilot)
 
 
+def test_listening_ends_in_a_sentence_and_a_way_on(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A receiver that says nothing is not listened to for ever: the wait counts down and ends."""
+    monkeypatch.setattr(standing, "SILENT_S", 0.5)
+    pilot = opened(path, position=FakePosition([]))
+    pilot.touch_at(180, 500)
+    until(lambda: pilot.says("s left"))
+    until(lambda: pilot.says("take it again under open sky, tap it on the plan, or type it."))
+    assert not pilot.session.senses.standing.listening
+    pilot.touch("Take position")
+    assert pilot.session.senses.standing.listening
+    harness.stop(pilot)
+
+
 def test_a_doubtful_position_is_taken_with_its_doubt_told(path: Path) -> None:
     """A place that one jump was left out of can be taken by hand, and says so."""
     pilot = opened(path, position=FakePosition(a_jump()))

@@ -25,6 +25,7 @@ from surveyapp.model import (
 )
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui.session import Session
+from surveyapp.ui.stop_words import heading_lines
 
 
 class Watch:
@@ -114,6 +115,31 @@ def test_a_heading_lasts_ten_minutes(session: Session, watch: Watch) -> None:
 
     watch.now += timedelta(minutes=10)
     assert session.live_heading is None
+
+
+def test_a_heading_is_kept_with_its_stop_and_its_end_is_told(
+    session: Session, watch: Watch
+) -> None:
+    """A new process still has it, another stop does not; after ten minutes the page says so,
+    where 'No heading yet' once stood as if none had been taken."""
+    stop = session.start_stop()
+    session.set_position(60.1662, 24.94, 5.0, PositionFrom.TYPED)
+    session.set_heading(95.0, NorthReference.TRUE)
+    anew = Session(session.notebook, watch)
+    assert anew.live_heading == session.live_heading
+    assert heading_lines(anew)[0].startswith("Heading 95° true")
+
+    watch.now += timedelta(minutes=11)
+    title, detail = heading_lines(anew)
+    assert title == "No heading any more"
+    assert detail == "95° true, told at 09:30, lasts ten minutes: take it anew."
+
+    session.start_stop()
+    assert heading_lines(session)[0] == "No heading yet"
+    watch.now -= timedelta(minutes=11)
+    assert session.live_heading is None
+    session.go_to_stop(stop.id)
+    assert session.live_heading is not None
 
 
 def test_deleting_offers_undo(session: Session) -> None:

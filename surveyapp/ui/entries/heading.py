@@ -45,7 +45,7 @@ class HeadingForm(Form):
         take_heading(sheet)
 
     def save(self, session: Session, texts: Texts, row: Any, draft: Any) -> None:
-        """Keep it for ten minutes; sightings and photos offer it meanwhile."""
+        """Keep it with the stop for ten minutes; sightings and photos offer it meanwhile."""
         raw = amount(texts, "heading")
         if raw is None or not 0 <= raw < 360:
             raise InvalidValue("A heading goes from 0 to 359.9 degrees.", value=raw)

@@ -20,7 +20,8 @@ EVERY_S = 1.0
 JUST_STARTED = timedelta(minutes=2)  # an older stop is not where the phone is now
 SETTLED_M = 6.0  # taken by itself once it is this good, or
 SETTLED_AFTER_S = 20.0  # after so long; our choices
-LONGEST_S = 180.0  # then the receiver may rest
+LONGEST_S = 180.0  # then the receiver may rest,
+SILENT_S = 60.0  # or so soon where nothing usable has come
 
 
 class Standing:
@@ -44,11 +45,18 @@ class Standing:
     def text(self) -> str:
         """How it settles: '± 6 m · 12 positions · 1 s old', or the sentence."""
         mean = self.mean
+        if mean is None and not self.sentence and self.listening:
+            return f"Listening for the position: {number(self._left_s, 0)} s left"
         if mean is None or self.sentence:
-            return self.sentence or ("Listening for the position" if self.listening else "")
+            return self.sentence
         told = [f"± {length(mean.sigma_m)}", counted(mean.used, "position"),
                 f"{number(mean.age_s, 0)} s old", *mean.doubts]  # fmt: skip
         return joined(told)
+
+    @property
+    def _left_s(self) -> float:
+        """How much longer nothing is waited for."""
+        return max(SILENT_S - self._ticked * EVERY_S, 0.0)
 
     def at(self, stop: Stop | None) -> None:
         """The current stop is this one: a new one is listened for, where that is allowed."""
@@ -118,9 +126,19 @@ class Standing:
             return
         if self._by_itself and self.mean is not None and self._settled(self.mean):
             self._place()
+        elif self.mean is None and not self._left_s:
+            self._give_up()
         elif self._ticked * EVERY_S >= LONGEST_S:
             self.rest()
         self._changed()
+
+    def _give_up(self) -> None:
+        """Nothing usable came: say so, and what can be done instead."""
+        self.rest()
+        self.sentence = self.sentence or (
+            f"No position came within {SILENT_S:.0f} s: take it again under open sky, "
+            "tap it on the plan, or type it."
+        )
 
     def _settled(self, mean: StandingMean) -> bool:
         """Good enough to be taken by itself: never from a receiver that only repeats itself."""
