@@ -38,8 +38,8 @@ from surveyapp.ui.pick import Pick
 from surveyapp.ui.review import Reviewer
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.serving_now import ServingNow
-from surveyapp.ui.words import day_text
 from surveyapp.ui.told_heading import Heading
+from surveyapp.ui.words import day_text
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
@@ -91,7 +91,7 @@ class Session:
 
     @property
     def live_heading(self) -> Heading | None:
-        """The heading, where it was told within the last ten minutes."""
+        """The heading, where it was told at this stop within the last ten minutes."""
         told = self.heading
         holds = told is not None and told.holds(self._stop_id, self.clock())
         return told if holds else None
@@ -229,12 +229,12 @@ class Session:
 
     # Inside
 
-    def _streets_at(self, lat_deg: float, lon_deg: float) -> str:
-        """The place told by its streets; '' for no position on Earth, which saving will refuse."""
     @property
     def _stop_id(self) -> str:
         return self.stop.id if self.stop else ""
 
+    def _streets_at(self, lat_deg: float, lon_deg: float) -> str:
+        """The place told by its streets; '' for no position on Earth, which saving will refuse."""
         from surveyapp.geometry.places import place_text
 
         if not (abs(lat_deg) <= 90 and abs(lon_deg) <= 180):
