@@ -1,4 +1,4 @@
-"""The frame of the app: the page, the place bar, the sheet over or beside it, the message over both."""
+"""The frame of the app: page, place bar, the sheet over or beside it, the message over both."""
 
 from __future__ import annotations
 
