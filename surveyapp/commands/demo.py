@@ -72,11 +72,10 @@ def _report(notebook: Path) -> tuple[Path | None, str]:
     The demo is invented throughout, so nothing of it is hidden. Gives its path and a sentence.
     """
     from surveyapp.commands.finding import open_notebook
-    from surveyapp.commands.report import write_report
-    from surveyapp.commands.telling import account_from
     from surveyapp.exchange.privacy import NOTHING
     from surveyapp.model import Survey
     from surveyapp.report.figure_look import check_matplotlib
+    from surveyapp.ui.telling import account_from, write_report
 
     path = notebook.with_name(REPORT_NAME)
     if not path.exists():

@@ -65,7 +65,7 @@ def command(
         assert known.write is not None, "survey_format gives only formats to write"
         known.write(content, out)
     counts = Counter(kind_name(type(row)) for row in content.rows)
-    words = told(privacy)
+    words = told(privacy, pictures=known.has_pictures)
     if not everything and not homes:
         words.append("no home place was named: what lies near yours is in the file")
     values = {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -12,9 +11,6 @@ from surveyapp.commands.finding import find_survey, open_notebook
 from surveyapp.commands.output import answer, json_option
 from surveyapp.commands.publishing import hiding_options, privacy_of
 from surveyapp.errors import NotebookError
-
-if TYPE_CHECKING:
-    from surveyapp.report.account import Account
 
 KEPT = ("devices", "times", "places")
 
@@ -50,8 +46,8 @@ def command(
     without their bearings. Photos are always written anew without their data. Texts you wrote
     stay: read them first.
     """
-    from surveyapp.commands.telling import account_from
     from surveyapp.report.figure_look import check_matplotlib
+    from surveyapp.ui.telling import account_from, write_report
 
     privacy = privacy_of(homes, blur_home, keep, everything)
     cover_dbm = optional(cover_text, number, "--cover", -156.0, -31.0, "dBm")
@@ -88,19 +84,3 @@ def check_targets(notebook: Path, out: Path, picture: Path | None, *, replace: b
             raise NotebookError(
                 f"{path} is there already: choose another name, or give --replace.", path=str(path)
             )
-
-
-def write_report(account: Account, out: Path, picture: Path | None = None) -> None:
-    """Write page and picture, each whole or not at all."""
-    from surveyapp.exchange.content import whole_file
-    from surveyapp.report.page import report_page
-
-    page = report_page(account)
-    with whole_file(out) as temporary:
-        temporary.write_text(page, encoding="utf-8")
-    if picture is not None:
-        from surveyapp.report.picture import summary_picture
-
-        drawn = summary_picture(account)
-        with whole_file(picture) as temporary:
-            temporary.write_bytes(drawn)

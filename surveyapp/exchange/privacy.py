@@ -102,8 +102,8 @@ def _marked(survey: Survey, privacy: Privacy) -> Survey:
     return replace(survey, hidden=", ".join([*before, *kept]))
 
 
-def told(privacy: Privacy) -> list[str]:
-    """What was hidden, in words for the surveyor."""
+def told(privacy: Privacy, *, pictures: bool = True) -> list[str]:
+    """What was hidden, in words for the surveyor; `pictures` tells whether any go out at all."""
     words = []
     if privacy.home_places:
         does = "cut" if privacy.near_home is NearHome.CUT else "moved to a coarse grid"
@@ -119,7 +119,7 @@ def told(privacy: Privacy) -> list[str]:
         words.append("times were cut to the hour")
     if privacy.devices:
         words.append("phones were renamed and their ids replaced")
-    if privacy.picture_facts:
+    if privacy.picture_facts and pictures:
         words.append("pictures were rewritten without their data")
     return words
 

@@ -48,6 +48,7 @@ class SurveyFormat:
     is_own: Recogniser
     write: Writer | None = None
     read: Reader | None = None
+    has_pictures: bool = False  # whether photos go along, not only their rows
 
 
 TRACK = "track"
@@ -71,6 +72,7 @@ SURVEY_FORMATS = (
         suffixes=(".zip",),
         carries="every row with all its fields, and the pictures, each proven by its hash",
         loses="nothing of a survey (undo history, drafts, settings and ground stay behind)",
+        has_pictures=True,
         is_own=_always,
         write=write_bundle,
         read=read_bundle,

@@ -41,6 +41,15 @@ def check_matplotlib() -> None:
         ) from error
 
 
+def has_matplotlib() -> bool:
+    """Whether the figures can be drawn here."""
+    try:
+        check_matplotlib()
+    except MissingPackage:
+        return False
+    return True
+
+
 @contextmanager
 def our_look() -> Iterator[None]:
     """Settings of matplotlib for one drawing; nothing outside is changed."""

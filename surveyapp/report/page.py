@@ -35,6 +35,13 @@ class Figures:
     cover: Markup | None
 
 
+LEFT_OUT = (
+    "The figures of the downloads, of each comparison and of the cover are not on this page, "
+    "because it was made where matplotlib is not installed; their values are in its words and "
+    "tables."
+)
+
+
 def drawn_figures(account: Account, plan: Plan | None) -> Figures:
     """All drawn figures of the page."""
     title = account.record.survey.title
@@ -49,8 +56,11 @@ def drawn_figures(account: Account, plan: Plan | None) -> Figures:
     )
 
 
-def report_page(account: Account) -> str:
-    """The whole page. Raises MissingPackage where matplotlib is not installed."""
+def report_page(account: Account, *, figures: bool = True) -> str:
+    """The whole page, without `figures` one that does without matplotlib and says so.
+
+    Raises MissingPackage where figures are wanted and matplotlib is not installed.
+    """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -61,7 +71,7 @@ def report_page(account: Account) -> str:
         lstrip_blocks=True,
         finalize=lambda value: unbroken(value) if type(value) is str else value,
     )
-    page = environment.get_template("page.html.j2").render(page_values(account))
+    page = environment.get_template("page.html.j2").render(page_values(account, figures))
     return page.translate(_TURNS)
 
 
@@ -71,18 +81,20 @@ def is_invented(account: Account) -> bool:
     return "invented" in f"{survey.title} {survey.text}".casefold()
 
 
-def page_values(account: Account) -> dict[str, Any]:
+def page_values(account: Account, drawn: bool = True) -> dict[str, Any]:
     """All that the templates show."""
     record, plan = account.record, lay_out(account.record)
     invented = is_invented(account)
     sites, other_photos = site_views(account)
-    figures = drawn_figures(account, plan)
+    none = Figures(runs=None, comparisons=(Markup(""),) * len(account.comparisons), cover=None)
+    figures = drawn_figures(account, plan) if drawn else none
     return {
         "survey": record.survey,
         "day": survey_day(account),
         "head": _head(account),
         "invented": INVENTED if invented else "",
         "facts": day_facts(account),
+        "left_out": "" if drawn else LEFT_OUT,
         "plan": plan_svg(plan, INVENTED if invented else "") if plan else None,
         "plan_told": describe(plan) if plan else "",
         "coarse": not record.exact_places,

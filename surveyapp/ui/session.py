@@ -36,6 +36,7 @@ from surveyapp.ui.expected_now import ExpectedNow
 from surveyapp.ui.north import turned_to_true
 from surveyapp.ui.pick import Pick
 from surveyapp.ui.review import Reviewer
+from surveyapp.ui.sending import Sending
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.serving_now import ServingNow
 from surveyapp.ui.told_heading import Heading
@@ -61,6 +62,7 @@ class Session:
         self.said = Event()
         self.pick_changed = Event()
         self.pick: Pick | None = None
+        self.sending = Sending()
         self.heading: Heading | None = told_heading.kept_in(notebook)
         self.survey: Survey | None = None
         self.stop: Stop | None = None

@@ -47,7 +47,7 @@ print(len(seen.scenes), time.process_time(),
 REPORT = """
 import resource, sys, time
 from pathlib import Path
-from surveyapp.commands.telling import account_from
+from surveyapp.ui.telling import account_from
 from surveyapp.exchange.privacy import NOTHING
 from surveyapp.model import Survey
 from surveyapp.store import Notebook

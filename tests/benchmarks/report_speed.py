@@ -20,8 +20,6 @@ from collections.abc import Callable
 from pathlib import Path
 from statistics import median
 
-from surveyapp.commands.report import write_report
-from surveyapp.commands.telling import account_from
 from surveyapp.demo.write import write_demo
 from surveyapp.exchange.privacy import NOTHING
 from surveyapp.model import Survey
@@ -30,6 +28,7 @@ from surveyapp.report.page import drawn_figures
 from surveyapp.report.picture import summary_picture
 from surveyapp.report.plan import lay_out
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.telling import account_from, write_report
 
 ROUNDS = 5
 TARGET = 2.0

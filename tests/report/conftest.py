@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-from surveyapp.commands.telling import account_from
 from surveyapp.demo.write import Demo, write_demo
 from surveyapp.exchange.privacy import NOTHING
 from surveyapp.model import Row, Survey
@@ -16,6 +15,7 @@ from surveyapp.report.account import Account, account_of
 from surveyapp.report.page import report_page
 from surveyapp.report.record import record_of
 from surveyapp.store.notebook import Notebook
+from surveyapp.ui.telling import account_from
 
 NOON = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 

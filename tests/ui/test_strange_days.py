@@ -18,7 +18,6 @@ from surveyapp.analysis.photo_stops import TakenAt, stops_of_photos
 from surveyapp.analysis.site_sightings import site_fix
 from surveyapp.analysis.standing import serving_at
 from surveyapp.analysis.street_network import StreetNetwork
-from surveyapp.commands.telling import account_from
 from surveyapp.exchange.content import Content
 from surveyapp.exchange.privacy import Privacy
 from surveyapp.exchange.survey_formats import read_survey, survey_format
@@ -51,6 +50,7 @@ from surveyapp.ui.plan.stand_questions import ground_between
 from surveyapp.ui.plan.tiles import Tile, box_deg
 from surveyapp.ui.plan.viewport import Viewport
 from surveyapp.ui.session import Session
+from surveyapp.ui.telling import account_from
 
 GEOD = Geod(ellps="WGS84")
 MIDDLES = {

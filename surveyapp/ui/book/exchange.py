@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -10,11 +11,9 @@ from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.exchange.formats import survey_format
 from surveyapp.ui.background import Background
-from surveyapp.ui.book.section import Section
+from surveyapp.ui.book.hiding import HidingSection
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.exchanging import (
-    HIDDEN,
-    HOMES,
     READABLE,
     WRITABLE,
     Found,
@@ -27,7 +26,7 @@ from surveyapp.ui.exchanging import (
     request,
     send,
 )
-from surveyapp.ui.session import Pick
+from surveyapp.ui.sending import HOMES
 from surveyapp.ui.sheets.file_sheet import FileSheet
 from surveyapp.ui.theme import load_kv
 
@@ -38,10 +37,9 @@ ANSWERS = [
     Choice(value=LEAVE, label="Bring nothing in", icon="close"),
 ]
 INTO_OPEN = Choice(value=JOIN, label="Its stops into the open survey", icon="stop")
-HOME_HERE, NO_HOME = "home", "no_home"
 
 
-class ExchangeSection(Section):
+class ExchangeSection(HidingSection):
     """One file in at a time, one survey out at a time."""
 
     title = StringProperty("Bring in and send out")
@@ -52,14 +50,10 @@ class ExchangeSection(Section):
     formats = ListProperty(WRITABLE)
     format = StringProperty("bundle")
     loses = StringProperty("")
-    hidden = ListProperty([])
-    homes = ListProperty([])
-    home_words = StringProperty("")
     survey = StringProperty("")
     sent = StringProperty("")
 
     def __init__(self, **kwargs: Any) -> None:
-        self._hide = {choice.value for choice in HIDDEN}
         self._found: Found | None = None
         self._file = self._asked = ""
         super().__init__(**kwargs)
@@ -82,22 +76,12 @@ class ExchangeSection(Section):
             self._show_found()
         if self._asked:
             self.sent = self._sender.problem or self._sender.of(self._asked) or "Writing."
+            Clock.schedule_once(partial(self.bring_up, "sent"))
         session = self.session
         self.survey = session.survey.title if session.survey else ""
+        self.format = session.sending.format
         self.loses = survey_format(self.format).loses
-        self.hidden = [
-            Choice(value=one.value, label=one.label, icon="done" * (one.value in self._hide))
-            for one in HIDDEN
-        ]
-        count = len(session.notebook.setting(HOMES, []))
-        self.home_words = (
-            f"What lies within 300 m of {count} home place{'s' * (count > 1)} is cut out."
-            if count
-            else "No home place is named: what lies near yours goes out too."
-        )
-        forget = [Choice(value=NO_HOME, label="Forget them", icon="erase")] * bool(count)
-        name = Choice(value=HOME_HERE, label="Name a home place", icon="plan")
-        self.homes = [name, *forget]
+        self.show_hiding(session.survey.id if session.survey else "")
 
     # In
 
@@ -158,36 +142,19 @@ class ExchangeSection(Section):
 
     def show_format(self, key: str) -> None:
         """The format to write."""
-        self.format = key
-        self.refresh()
-
-    def toggle(self, value: str) -> None:
-        """Hide this, or let it go out."""
-        self._hide ^= {value}
-        self.refresh()
-
-    def home(self, value: str) -> None:
-        """Name a home place by a tap on the plan, or forget all of them."""
-        if value == NO_HOME:
-            self.session.notebook.keep_setting(HOMES, [])
-            self.refresh()
-        else:
-            self.session.ask_on_plan(Pick("position", "Tap the home to hide", self._name_home))
-
-    def _name_home(self, lat_deg: float, lon_deg: float) -> None:
-        notebook = self.session.notebook
-        notebook.keep_setting(HOMES, [*notebook.setting(HOMES, []), [lat_deg, lon_deg]])
+        self.session.sending.format = key
         self.refresh()
 
     def send(self) -> None:
         """Write the current survey."""
-        survey, notebook = self.session.survey, self.session.notebook
+        session = self.session
+        survey, notebook = session.survey, session.notebook
         if survey is None:
             self.sent = "There is no survey to send yet."
             return
         out = out_path(notebook, survey.title, self.format)
         homes = notebook.setting(HOMES, [])
-        self._asked = request(self.format, [survey.id], sorted(self._hide), homes, out)
+        self._asked = request(self.format, [survey.id], sorted(session.sending.hide), homes, out)
         self._sender.ask(self._asked)
         self.refresh()
 

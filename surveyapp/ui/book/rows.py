@@ -33,6 +33,7 @@ def contents(session: Session, chosen: str = "") -> list[BookRow]:
         BookRow("site", "Sites", _count(notebook, Site, "site"), "sites"),
         BookRow("device", "Phones", _count(notebook, Device, "phone"), "devices"),
         BookRow("ground", "Ground", f"Streets and buildings: {ground}", "ground"),
+        BookRow("text", "Report", "A survey as one page to read and print", "report"),
         BookRow("send_out", "Bring in and send out", "Files of surveys, tracks, leads", "exchange"),
         BookRow("folder", "Keep", "Where it lies; check and merge", "keep"),
         BookRow("undo", "Backups", "One each day; take one back", "backups"),

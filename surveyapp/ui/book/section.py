@@ -18,6 +18,7 @@ SECTIONS = {
     "sites": "surveyapp.ui.book.lists:Sites",
     "devices": "surveyapp.ui.book.lists:Phones",
     "ground": "surveyapp.ui.book.ground:GroundSection",
+    "report": "surveyapp.ui.book.report:ReportSection",
     "exchange": "surveyapp.ui.book.exchange:ExchangeSection",
     "keep": "surveyapp.ui.book.keep:KeepSection",
     "backups": "surveyapp.ui.book.backups:BackupsSection",
@@ -32,6 +33,7 @@ class Section(BoxLayout):
     router: Router = ObjectProperty()
     title = StringProperty("")
     back = StringProperty("")
+    about = StringProperty("")  # the id of the row it was opened for, where it was for one
     action = StringProperty("")
     action_icon = StringProperty("add")
 

@@ -12,7 +12,7 @@ from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401
 
-CLOCK, TRACK = "clock", "track"
+CLOCK, TRACK, REPORT = "clock", "track", "report"
 PAGES = (
     BookRow(
         "reading", "Measured against expected", "Levels, downloads and pings as strips", "measured"
@@ -25,6 +25,7 @@ PAGES = (
     ),
     BookRow("photo", "Photos sorted in", "A folder of pictures, each to its stop", "photos"),
     BookRow("bring_in", "Stops from a track", "A GPX or NMEA file: where you stood still", TRACK),
+    BookRow("text", "Report", "A survey as one page to read and print", REPORT),
     BookRow("device", "Set a clock right", "Shift all that one phone noted", CLOCK),
 )
 
@@ -51,6 +52,9 @@ class ReviewPage(ReviewedPage):
             self.router.open_entry(CLOCK)
         elif item.row_id == TRACK:
             self.router.push("section", section="exchange")
+        elif item.row_id == REPORT:
+            survey = self.session.survey
+            self.router.push("section", section=REPORT, survey_id=survey.id if survey else "")
         else:
             self.router.push(item.row_id)
 

@@ -26,6 +26,7 @@ class SectionPage(Page):
             self._shown.back = "Back"
             self.clear_widgets()
             self.add_widget(self._shown)
+        self._shown.about = self.parameters.get("survey_id", "")
         self._shown.refresh()
 
     def rest(self) -> None:

@@ -40,6 +40,10 @@ class SurveyPage(Page):
         """The sheet of the survey."""
         self.router.open_entry("survey", self.parameters["survey_id"])
 
+    def report(self) -> None:
+        """Make its report."""
+        self.router.push("section", section="report", survey_id=self.parameters["survey_id"])
+
     def open(self) -> None:
         """Go on with this survey."""
         self.session.go_to_survey(self.parameters["survey_id"])

@@ -60,7 +60,8 @@ class Tile(ChipFace):
 
 
 class Choices(StackLayout):
-    """Chips to choose one from: `options` are `Choice`s, `chosen` the value picked.
+    """Chips to choose one from: `options` are `Choice`s, `chosen` the value picked,
+    `marked` those ticked where several can be.
 
     With `tiles` each is shown by its drawing. Tapping one dispatches `on_choose(value)`; the
     owner decides what is chosen.
@@ -68,6 +69,7 @@ class Choices(StackLayout):
 
     options = ListProperty([])
     chosen = StringProperty("")
+    marked = ListProperty([])
     tiles = BooleanProperty(False)
     beside = NumericProperty(3)
     __events__ = ("on_choose",)
@@ -88,7 +90,7 @@ class Choices(StackLayout):
         self.clear_widgets()
         for option in self.options:
             made = Tile if self.tiles else Chip
-            chip = made(text=option.said, icon=option.icon, chosen=option.value == self.chosen)
+            chip = made(text=option.said, icon=option.icon, chosen=self._is_chosen(option.value))
             chip.value = option.value
             chip.bind(on_release=lambda tapped, *_: self.dispatch("on_choose", tapped.value))
             self.add_widget(chip)
@@ -96,7 +98,12 @@ class Choices(StackLayout):
     def on_chosen(self, *_: Any) -> None:
         """Mark the chosen chip."""
         for chip in self.children:
-            chip.chosen = chip.value == self.chosen
+            chip.chosen = self._is_chosen(chip.value)
+
+    on_marked = on_chosen
+
+    def _is_chosen(self, value: str) -> bool:
+        return value == self.chosen or value in self.marked
 
     def on_choose(self, value: str) -> None:
         """Event: the chip of this value was tapped."""

@@ -1,12 +1,15 @@
-"""From a notebook to what the report tells of one survey, with what is not to be published out."""
+"""From a notebook to what the report tells of one survey, with what is not to be published out.
+
+Command and screens alike make their report here. No Kivy here.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from surveyapp.commands.finding import learned_offsets
 from surveyapp.model import Device, Ground, Row, Site, Stop, Survey
 
 if TYPE_CHECKING:
@@ -17,6 +20,12 @@ if TYPE_CHECKING:
 
 GROUND_BEYOND_M = 700.0  # houses and streets so far beyond the outermost site or stop matter
 FARTHEST_M = 20_000.0
+
+Tell = Callable[[str], object]  # hears what is being done now
+
+
+def silent(_sentence: str) -> None:
+    """Nobody waits to hear how far it is."""
 
 
 def account_from(
@@ -60,11 +69,12 @@ def account_from(
 
 def _offsets(notebook: Notebook, privacy: Privacy) -> dict[str, PhoneOffset]:
     """The phones' own offsets as the screens know them, by the ids the phones have here."""
+    from surveyapp.analysis.phone_offset import offsets_from_readings
     from surveyapp.exchange.privacy import hide_devices
 
     phones = notebook.all(Device)
     named = hide_devices(phones, privacy.salt) if privacy.devices else phones
-    learned = learned_offsets(notebook)
+    learned = offsets_from_readings(notebook.paired_readings())
     return {
         here.id: learned[phone.id]
         for phone, here in zip(phones, named, strict=True)
@@ -92,3 +102,29 @@ def _pictures(notebook: Notebook, rows: Sequence[Row]) -> dict[str, bytes]:
     """The pictures of photos by their file's name; a missing one is told on the page."""
     found = notebook.pictures_of(rows, all_of_them=False)
     return {name: path.read_bytes() for name, path in found.items()}
+
+
+def write_report(
+    account: Account,
+    out: Path,
+    picture: Path | None = None,
+    *,
+    figures: bool = True,
+    tell: Tell = silent,
+) -> None:
+    """Write page and picture, each whole or not at all; without `figures` the page does
+    without those that need matplotlib, and says so."""
+    from surveyapp.exchange.content import whole_file
+    from surveyapp.report.page import report_page
+
+    tell("Drawing the page.")
+    page = report_page(account, figures=figures)
+    with whole_file(out) as temporary:
+        temporary.write_text(page, encoding="utf-8")
+    if picture is not None:
+        from surveyapp.report.picture import summary_picture
+
+        tell("Drawing the picture.")
+        drawn = summary_picture(account)
+        with whole_file(picture) as temporary:
+            temporary.write_bytes(drawn)
