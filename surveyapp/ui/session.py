@@ -31,6 +31,7 @@ from surveyapp.model import (
 )
 from surveyapp.store.notebook import Notebook
 from surveyapp.ui import told_heading
+from surveyapp.ui.accepting import Acceptances
 from surveyapp.ui.events import Event
 from surveyapp.ui.expected_now import ExpectedNow
 from surveyapp.ui.north import turned_to_true
@@ -40,6 +41,7 @@ from surveyapp.ui.sending import Sending
 from surveyapp.ui.senses.senses import Senses
 from surveyapp.ui.serving_now import ServingNow
 from surveyapp.ui.told_heading import Heading
+from surveyapp.ui.undone import take_step
 from surveyapp.ui.words import day_text
 
 if TYPE_CHECKING:
@@ -58,6 +60,7 @@ class Session:
         self.notebook = notebook
         self.clock = clock
         self.reviewer = Reviewer(notebook)
+        self.acceptances = Acceptances(notebook)
         self.changed = Event()
         self.said = Event()
         self.pick_changed = Event()
@@ -185,17 +188,23 @@ class Session:
         self.refresh()
         self.said.fire(f"Deleted {what}.", True)
 
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is anything to take back."""
+        return self.acceptances.can_undo or self.notebook.can_undo
+
     def undo(self) -> None:
-        """Take back the last action, and say which."""
-        done = self.notebook.undo()
-        self.refresh()
-        self.said.fire(f"Undone: {done}." if done else "There is nothing to undo.", False)
+        """Take back the last action, say which and where, and go to its survey."""
+        if self.acceptances.can_undo:
+            done = self.acceptances.undo()
+            self.refresh()
+            self.say(f"Undone: {done}.")
+            return
+        take_step(self, self.notebook.undo, "Undone", "There is nothing to undo.")
 
     def redo(self) -> None:
-        """Do the last undone action again, and say which."""
-        done = self.notebook.redo()
-        self.refresh()
-        self.said.fire(f"Done again: {done}." if done else "There is nothing to redo.", False)
+        """Do the last undone action again; told as undoing is."""
+        take_step(self, self.notebook.redo, "Done again", "There is nothing to redo.")
 
     def say(self, sentence: str) -> None:
         """Tell the surveyor something."""

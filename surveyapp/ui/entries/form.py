@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from surveyapp.model import Row
+from surveyapp.model import Row, Stop
 from surveyapp.ui.entries.field import Choice, Field
 from surveyapp.ui.session import Session
 from surveyapp.ui.speech import tr
@@ -53,9 +53,13 @@ class Form:
         """What stands in the sheet when an existing row is edited."""
         raise NotImplementedError
 
-    def subtitle(self, session: Session) -> str:
-        """The second line of the sheet's title: which stop this is for."""
-        return f"{tr('Stop')} {session.stop.number}" if self.at_stop and session.stop else ""
+    def subtitle(self, session: Session, row: Any = None) -> str:
+        """The second line of the sheet's title: which stop this is for, where `row` is under
+        edit the one it hangs on."""
+        stop = session.stop if self.at_stop else None
+        if self.at_stop and row is not None:
+            stop = session.notebook.get(Stop, row.stop_id) if row.stop_id else None
+        return f"{tr('Stop')} {stop.number}" if stop else ""
 
     def chosen(self, session: Session, texts: Texts, name: str) -> Texts:
         """Texts that follow from the field `name` having just been set."""
@@ -70,7 +74,11 @@ class Form:
         return ()
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """Further things the sheet can do, shown as chips; see `act`."""
+        """Other ways to fill the sheet, shown as chips above the fields; see `act`."""
+        return ()
+
+    def further(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
+        """What can be added at the end, shown as chips below the fields; see `act`."""
         return ()
 
     def next_device(self, session: Session, texts: Texts) -> str:

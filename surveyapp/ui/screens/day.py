@@ -88,7 +88,7 @@ class DayPage(ReviewedPage):
         still = open_count(day.doubts, accepted)
         self._show_plan()
         about = tools(shown.words(session.devices), still) if self.items or shown else []
-        self.steps = [UNDO] * notebook.can_undo + [REDO] * notebook.can_redo + about
+        self.steps = [UNDO] * session.can_undo + [REDO] * notebook.can_redo + about
 
     def _show_plan(self) -> None:
         """On a desk the survey is drawn beside its list."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 
 from surveyapp.errors import SurveyError
 from surveyapp.ui.entries import form_named
-from surveyapp.ui.entries.field import Choice
+from surveyapp.ui.entries.field import Choice, Kind
 from surveyapp.ui.entries.state import EntryState, state_of
 from surveyapp.ui.router import Router
 from surveyapp.ui.session import Session
@@ -28,6 +29,7 @@ class EntrySheet(Sheet):
     sentence = StringProperty("")
     doubtful = BooleanProperty(False)
     actions = ListProperty([])
+    further = ListProperty([])
     told = ListProperty([])
     save_word = StringProperty("Save")
     columns = NumericProperty(2)
@@ -61,11 +63,13 @@ class EntrySheet(Sheet):
         title = tr(form.title)
         self.title = f"{title}, {tr('change')}" if state.row else title
         self.save_word = form.save_word
-        self.subtitle = form.subtitle(self.session)
+        self.subtitle = form.subtitle(self.session, state.row)
         self.ids.fields.show(state)
         self.ids.pane.show(state, self._another())
         self.told = list(form.told(self.session, state.texts))
-        self.actions = [*form.actions(self.session, state.texts), *self._own_actions()]
+        delete = [] if state.row is None else [Choice(value=DELETE, label="Delete", icon="delete")]
+        self.actions = [*form.actions(self.session, state.texts), *delete]
+        self.further = [*form.further(self.session, state.texts), *self._own_actions()]
         problem = state.problems().get(state.focus, "")
         trouble = self._keeper.trouble or problem
         self.doubtful = bool(trouble)
@@ -87,9 +91,7 @@ class EntrySheet(Sheet):
     def _own_actions(self) -> list[Choice]:
         changed = any(texts != self.state.texts for texts, _ in self.state.earlier)
         undo = [Choice(value=BACK, label="Undo", icon="undo")] if changed else []
-        if self.state.row is not None:
-            return [*undo, Choice(value=DELETE, label="Delete", icon="delete")]
-        if not self.state.touched:
+        if self.state.row is not None or not self.state.touched:
             return undo
         return [*undo, Choice(value=CLEAR, label="Clear the sheet", icon="erase")]
 
@@ -127,6 +129,13 @@ class EntrySheet(Sheet):
     def put_all(self, texts: dict[str, str]) -> None:
         """Set many fields from outside the pad, as one change of the draft."""
         self.change(lambda: [self.state.put(name, text) for name, text in texts.items()])
+
+    def go_to_first(self, names: Collection[str]) -> None:
+        """The cursor to the first value among these fields, so that what was filled is seen."""
+        values = [one.name for one in self.state.fields if one.kind is Kind.NUMBER]
+        seen = next((name for name in values if name in names), None)
+        if seen is not None:
+            self.move_to(seen)
 
     def write(self, text: str) -> None:
         """The text line holds this now."""
@@ -194,7 +203,7 @@ class EntrySheet(Sheet):
             self.router.open_entry(form.name, **form.after(session, texts)).move_to(form.main)
 
     def act(self, action: str) -> None:
-        """One of the chips below the fields."""
+        """One of the chips above or below the fields."""
         if action == BACK:
             self.take_back()
         elif action == DELETE:
