@@ -5,9 +5,10 @@ from __future__ import annotations
 import shutil
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Protocol, TypeVar
 
 from surveyapp.errors import FormatError
 
@@ -34,6 +35,30 @@ def temporary_folder() -> Iterator[Path]:
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+class Suffixed(Protocol):
+    """A format whose files are known by the end of their names, `suffixes` in lower case."""
+
+    @property
+    def suffixes(self) -> tuple[str, ...]:
+        """The usual one first."""
+
+
+Named = TypeVar("Named", bound=Suffixed)
+
+
+def named_format(path: str | Path, formats: Sequence[Named], carrying: str) -> Named:
+    """The format a file's name stands for; raises FormatError where it is none."""
+    name = Path(path).name.lower()
+    for known in formats:
+        if name.endswith(known.suffixes):
+            return known
+    suffixes = ", ".join(suffix for known in formats for suffix in known.suffixes)
+    raise FormatError(
+        f"{path} has no name of a format that carries {carrying}: use one of {suffixes}.",
+        path=str(path),
+    )
 
 
 def refused(path: Path, what: str, place: str = "") -> FormatError:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from surveyapp.errors import FormatError
-from surveyapp.exchange.files import reading
+from surveyapp.exchange.files import named_format, reading
 from surveyapp.exchange.ground import GroundRead
 from surveyapp.exchange.ground_geojson import read_ground_geojson
 from surveyapp.exchange.lead_formats import LEAD_FORMATS, LeadFormat, lead_format, read_leads
@@ -92,15 +92,7 @@ GROUND_FORMATS = (
 
 def ground_format(path: str | Path) -> GroundFormat:
     """The format of ground a file's name stands for; raises FormatError where it is none."""
-    name = Path(path).name.lower()
-    for known in GROUND_FORMATS:
-        if name.endswith(known.suffixes):
-            return known
-    suffixes = ", ".join(suffix for known in GROUND_FORMATS for suffix in known.suffixes)
-    raise FormatError(
-        f"{path} has no name of a format that carries streets: use one of {suffixes}.",
-        path=str(path),
-    )
+    return named_format(path, GROUND_FORMATS, "streets")
 
 
 def read_ground(path: str | Path) -> Ground:

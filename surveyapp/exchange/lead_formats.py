@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from surveyapp.errors import FormatError
-from surveyapp.exchange.files import reading
+from surveyapp.exchange.files import named_format, reading
 from surveyapp.exchange.leads import LeadReader, LeadsRead
 from surveyapp.exchange.leads_csv import read_leads_csv
 from surveyapp.exchange.leads_geojson import read_leads_geojson
@@ -58,15 +57,7 @@ LEAD_FORMATS = (
 
 def lead_format(path: str | Path) -> LeadFormat:
     """The format a file's name stands for; raises FormatError where it is none."""
-    name = Path(path).name.lower()
-    for known in LEAD_FORMATS:
-        if name.endswith(known.suffixes):
-            return known
-    suffixes = ", ".join(suffix for known in LEAD_FORMATS for suffix in known.suffixes)
-    raise FormatError(
-        f"{path} has no name of a format that carries leads: use one of {suffixes}.",
-        path=str(path),
-    )
+    return named_format(path, LEAD_FORMATS, "leads")
 
 
 def read_leads(path: str | Path) -> LeadsRead:

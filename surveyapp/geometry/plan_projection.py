@@ -8,6 +8,7 @@ with the exact geodesics to a hundredth of a millimetre.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
@@ -16,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from surveyapp.errors import InvalidValue, OutOfRange
 from surveyapp.geometry.geodesy import check_position
+from surveyapp.model import LatLon
 
 FloatArray: TypeAlias = NDArray[np.float64]
 
@@ -51,6 +53,15 @@ class Plane:
         east_m, north_m = _inverse(self.lat0_deg, lat, np.radians(difference))
         _check_reach(np.hypot(east_m, north_m))
         return east_m, north_m
+
+    def lines_to_plane(self, lines_deg: Sequence[Sequence[LatLon]]) -> list[FloatArray]:
+        """Each line as an array of shape (points, 2), east and north in metres, all by one
+        projection. Raises as `to_plane`."""
+        if not lines_deg:
+            return []
+        lat_deg, lon_deg = np.concatenate([np.asarray(line) for line in lines_deg]).T
+        points = np.column_stack(self.to_plane(lat_deg, lon_deg))
+        return np.split(points, np.cumsum([len(line) for line in lines_deg])[:-1])
 
     def to_world(self, east_m: ArrayLike, north_m: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """(lat_deg, lon_deg) of points of the plane, of the shape the arguments broadcast to.

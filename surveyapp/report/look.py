@@ -1,4 +1,5 @@
-"""The look in numbers, for screens and pages alike: colours of the two themes, and the fonts.
+"""The look in numbers, for screens and pages alike: colours of the two themes, the fonts, and
+how wide streets are drawn.
 
 Colours are sRGB in `#rrggbb`. Contrast: text 7:1 and marks 3:1 on every ground they stand on.
 """
@@ -9,6 +10,15 @@ import base64
 from dataclasses import dataclass, fields
 
 from surveyapp.resources import shipped
+
+# Width over all in metres: usual carriageways, our choice where the data state none.
+STREET_WIDTH_M = {
+    "motorway": 15.0, "trunk": 13.0, "primary": 12.0, "secondary": 11.0, "tertiary": 9.0,
+    "unclassified": 7.5, "residential": 7.5, "living_street": 6.0, "pedestrian": 6.0,
+    "road": 7.5, "busway": 7.0, "motorway_link": 8.0, "trunk_link": 8.0, "primary_link": 8.0,
+    "secondary_link": 7.0, "tertiary_link": 7.0, "service": 4.0, "track": 3.0,
+}  # fmt: skip
+PATH_WIDTH_M = 1.5
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from surveyapp.geometry.date_line import amid
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Ground, LatLon, Sector, Sighting, Site, Stop, View
+from surveyapp.report.look import PATH_WIDTH_M, STREET_WIDTH_M
 from surveyapp.report.record import SurveyRecord
 
 FloatArray = NDArray[np.float64]
@@ -23,13 +24,6 @@ FREE_RAY_M = 150.0  # a bearing to something whose place is not known
 BORESIGHT_M = 45.0
 DEFAULT_BEAMWIDTH_DEG = 65.0  # TR 38.901 table 7.3-1
 ARC_STEP_DEG = 5.0
-# Width over all in metres: usual carriageways, our choice where the data state none.
-STREET_WIDTH_M = {
-    "motorway": 15.0, "trunk": 13.0, "primary": 12.0, "secondary": 11.0, "tertiary": 9.0,
-    "unclassified": 7.5, "residential": 7.5, "living_street": 6.0, "pedestrian": 6.0,
-    "road": 7.5, "busway": 7.0, "service": 4.0,
-}  # fmt: skip
-PATH_WIDTH_M = 1.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -235,7 +229,7 @@ def _ground(
     ground: Ground, plane: Plane, box: Box
 ) -> tuple[tuple[StreetLine, ...], tuple[tuple[FloatArray, ...], ...]]:
     """What of the ground shows in the box, projected in two calls."""
-    lines = _projected([street.points_deg for street in ground.streets], plane)
+    lines = plane.lines_to_plane([street.points_deg for street in ground.streets])
     streets = tuple(
         StreetLine(
             name=street.name,
@@ -246,14 +240,6 @@ def _ground(
         if len(points) > 1 and box.touches(points)
     )
     rings = [(house.outline_deg, *house.holes_deg) for house in ground.buildings]
-    flat = iter(_projected([ring for own in rings for ring in own], plane))
+    flat = iter(plane.lines_to_plane([ring for own in rings for ring in own]))
     houses = [tuple(next(flat) for _ in own) for own in rings]
     return streets, tuple(house for house in houses if box.touches(house[0]))
-
-
-def _projected(lines: Sequence[Sequence[LatLon]], plane: Plane) -> list[FloatArray]:
-    if not lines:
-        return []
-    lat_deg, lon_deg = np.concatenate([np.asarray(line) for line in lines]).T
-    points = np.column_stack(plane.to_plane(lat_deg, lon_deg))
-    return np.split(points, np.cumsum([len(line) for line in lines])[:-1])

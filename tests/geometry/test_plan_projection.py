@@ -77,3 +77,14 @@ def test_points_out_of_reach_or_on_no_earth_are_refused() -> None:
         plane.to_world([0.0, np.nan], 0.0)
     with pytest.raises(InvalidValue, match="latitude is not a number"):
         Plane(float("nan"), 0.0)
+
+
+def test_lines_are_projected_as_their_points_are() -> None:
+    """Each line keeps its own points, however many are projected at once; none gives none."""
+    plane = Plane(60.17, 24.94)
+    lines = [((60.17, 24.94), (60.18, 24.95)), ((60.16, 24.93), (60.161, 24.931), (60.162, 24.9))]
+    found = plane.lines_to_plane(lines)
+
+    for line, points in zip(lines, found, strict=True):
+        assert [tuple(point) for point in points] == [plane.to_plane(*point) for point in line]
+    assert plane.lines_to_plane([]) == []

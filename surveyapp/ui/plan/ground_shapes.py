@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,19 +11,11 @@ from numpy.typing import NDArray
 
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import FurnitureKind, Ground, LatLon
+from surveyapp.report.look import PATH_WIDTH_M, STREET_WIDTH_M
 from surveyapp.ui.plan.street_names import NamedLine
 
 FloatArray = NDArray[np.float64]
 BoxM = tuple[float, float, float, float]
-
-# Width over all in metres: usual carriageways, our choice where the data state none.
-STREET_WIDTH_M = {
-    "motorway": 15.0, "trunk": 13.0, "primary": 12.0, "secondary": 11.0, "tertiary": 9.0,
-    "unclassified": 7.5, "residential": 7.5, "living_street": 6.0, "pedestrian": 6.0,
-    "road": 7.5, "busway": 7.0, "motorway_link": 8.0, "trunk_link": 8.0, "primary_link": 8.0,
-    "secondary_link": 7.0, "tertiary_link": 7.0, "service": 4.0, "track": 3.0,
-}  # fmt: skip
-PATH_WIDTH_M = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +44,7 @@ def lay_out_ground(ground: Ground, plane: Plane, box_m: BoxM | None = None) -> G
     With `box_m` (west, south, east, north) only what has its middle in it, so that boxes side
     by side share nothing.
     """
-    streets = _projected([street.points_deg for street in ground.streets], plane)
+    streets = plane.lines_to_plane([street.points_deg for street in ground.streets])
     lines = [
         NamedLine(street.name, street.kind, points)
         for street, points in zip(ground.streets, streets, strict=True)
@@ -74,7 +66,7 @@ def lay_out_ground(ground: Ground, plane: Plane, box_m: BoxM | None = None) -> G
 def _rings(ground: Ground, plane: Plane) -> Iterable[tuple[FloatArray, ...]]:
     """Outline and holes of each building."""
     rings = [ring for house in ground.buildings for ring in (house.outline_deg, *house.holes_deg)]
-    projected = iter(_projected(rings, plane))
+    projected = iter(plane.lines_to_plane(rings))
     for house in ground.buildings:
         yield tuple(next(projected) for _ in range(1 + len(house.holes_deg)))
 
@@ -84,15 +76,6 @@ def _is_in(points_m: FloatArray, box_m: BoxM | None) -> bool:
         return True
     east_m, north_m = ((points_m.min(axis=0) + points_m.max(axis=0)) / 2).tolist()
     return box_m[0] <= east_m < box_m[2] and box_m[1] <= north_m < box_m[3]
-
-
-def _projected(lines: Sequence[Sequence[LatLon]], plane: Plane) -> list[FloatArray]:
-    """Each line as an array of shape (points, 2), all by one projection."""
-    if not lines:
-        return []
-    lat_deg, lon_deg = np.concatenate([np.asarray(line) for line in lines]).T
-    points = np.column_stack(plane.to_plane(lat_deg, lon_deg))
-    return np.split(points, np.cumsum([len(line) for line in lines])[:-1])
 
 
 def _street_class(width_m: float, lines: Iterable[FloatArray]) -> StreetClass:
