@@ -21,6 +21,7 @@ from surveyapp.errors import FormatError, NotFound
 from surveyapp.resources import shipped
 
 SOURCE = "en"
+MOST_BYTES = 4_000_000  # a screen's words come to a tenth of it
 _MAGIC = 0x950412DE
 _CONTEXT = "\x04"  # between a message's context and the message, in MO files
 _LINE = re.compile(r'(msgctxt|msgid|msgid_plural|msgstr(?:\[[0-5]\])?)?[ \t]*"((?:[^"\\]|\\.)*)"')
@@ -106,26 +107,31 @@ def compiled(messages: Mapping[str, str]) -> bytes:
     count = len(pairs)
     texts = [key for key, _ in pairs] + [value for _, value in pairs]
     place = 28 + 16 * count
-    table = b""
+    table = []
     for text in texts:
-        table += struct.pack("<II", len(text), place)
+        table.append(struct.pack("<II", len(text), place))
         place += len(text) + 1
     header = struct.pack("<7I", _MAGIC, 0, count, 28, 28 + 8 * count, 0, 0)
-    return header + table + b"".join(text + b"\0" for text in texts)
+    return b"".join((header, *table, *(text + b"\0" for text in texts)))
 
 
 def _entries(path: Path) -> Iterator[tuple[int, dict[str, str], bool]]:
     """Each entry: the line it begins on, its parts by keyword, and whether it is fuzzy."""
     try:
+        if path.stat().st_size > MOST_BYTES:
+            raise FormatError(
+                f"{path} is larger than {MOST_BYTES // 1_000_000} MB: that is no catalogue.",
+                path=str(path),
+            )
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise FormatError(f"{path} cannot be read as UTF-8 text.", path=str(path)) from error
-    parts: dict[str, str] = {}
+    parts: dict[str, list[str]] = {}
     begun, last, fuzzy = 1, "", False
     for number, line in enumerate([*lines, ""], start=1):
         if not line.strip():
             if parts:
-                yield begun, parts, fuzzy
+                yield begun, {name: "".join(held) for name, held in parts.items()}, fuzzy
             parts, last, fuzzy = {}, "", False
         elif line.startswith("#"):
             fuzzy |= line.startswith("#,") and "fuzzy" in line
@@ -135,7 +141,7 @@ def _entries(path: Path) -> Iterator[tuple[int, dict[str, str], bool]]:
                 raise _wrong(path, number, "is no part of a message")
             begun = begun if parts else number
             last = found[1] or last
-            parts[last] = parts.get(last, "") + _unescaped(found[2], path, number)
+            parts.setdefault(last, []).append(_unescaped(found[2], path, number))
 
 
 def _unescaped(text: str, path: Path, number: int) -> str:
