@@ -11,7 +11,7 @@ from surveyapp.analysis.value_doubts import Doubt, DoubtKind
 from surveyapp.model import Row, StopScene
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.review import Review
-from surveyapp.ui.words import joined
+from surveyapp.ui.words import clock_text, counted, joined
 
 ALL = "all"
 NOUNS = {
@@ -92,6 +92,31 @@ def open_count(doubts: Sequence[Doubt], accepted: Collection[str]) -> int:
     return sum(not is_accepted(doubt, accepted) for doubt in doubts)
 
 
+def count_words(still_open: int, looking: bool) -> str:
+    """'37 doubts', 'no doubts'; while the survey is looked through, that it is."""
+    told = counted(still_open, "doubt") if still_open else "no doubts"
+    return f"{told}, still looking" if looking else told
+
+
+_FIELD = {
+    DoubtKind.BAND: "width", DoubtKind.PCI: "pci", DoubtKind.NOT_SETTLED: "pci",
+    DoubtKind.CONTRADICTION: "rsrq", DoubtKind.PEAK: "down", DoubtKind.PING: "ping",
+    DoubtKind.JITTER: "jitter", DoubtKind.SERVERS: "server", DoubtKind.TURNED: "azimuth",
+}  # fmt: skip
+_SAID = {
+    "RSRP": "rsrp", "RSRQ": "rsrq", "SINR": "sinr", "PCI": "pci", "download": "down",
+    "upload": "up", "ping": "ping", "jitter": "jitter", "loss": "loss",
+}  # fmt: skip
+
+
+def fields_doubted(doubt: Doubt) -> list[str]:
+    """The names of the field that a doubt is about on its row's sheet, the likeliest first."""
+    said = (field for word, field in _SAID.items() if word in doubt.words)
+    name = next(said, "") if doubt.kind is DoubtKind.RANGE else _FIELD.get(doubt.kind, "")
+    parts = ["anchor", "primary"] if "LTE" in doubt.words else ["primary"]
+    return [*(f"{part}_{name}" for part in parts), name] if name else []
+
+
 def capital(text: str) -> str:
     """With a capital first."""
     return text[:1].upper() + text[1:]
@@ -106,12 +131,15 @@ def _sheet_of(doubt: Doubt, places: Mapping[str, tuple[str, str]]) -> str:
 
 
 def _places(scenes: Sequence[StopScene]) -> Iterator[tuple[str, tuple[str, str]]]:
-    """By a row's id: its sheet, and 'Stop 3 · Phone A · reading'."""
+    """By a row's id: its sheet, and 'Stop 3 · Phone A · reading · 09:40'."""
     for scene in scenes:
         labels = {device.id: device.label for device in scene.devices}
         for sheet, row in rows_of(scene):
             phone = labels.get(getattr(row, "device_id", None) or "", "")
-            yield row.id, (sheet, joined([f"Stop {scene.stop.number}", phone, NOUNS[sheet]]))
+            time_utc = None if sheet == "stop" else getattr(row, "time_utc", None)
+            clock = clock_text(time_utc, scene.survey.time_zone) if time_utc else ""
+            where = joined([f"Stop {scene.stop.number}", phone, NOUNS[sheet], clock])
+            yield row.id, (sheet, where)
 
 
 def rows_of(scene: StopScene) -> Iterator[tuple[str, Row]]:

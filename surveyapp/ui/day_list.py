@@ -80,7 +80,7 @@ def day_of(
     items = [item for scene in scenes for item in _items(scene, survey, told, shown)]
     items.extend(_loose_photos(notebook, survey, shown))
     loose = len(loose_photos(notebook, survey))
-    return Day(tuple(items), _summary(survey, scenes, told, loose), tuple(doubts))
+    return Day(tuple(items), _summary(survey, scenes, loose), tuple(doubts))
 
 
 def _items(
@@ -162,24 +162,20 @@ def _by_row(doubts: Sequence[Doubt], accepted: Collection[str]) -> dict[str, _To
         found[doubt.row_id][settled][capital(doubt.kind) if short else doubt.words] = None
     told: dict[str, _Told] = defaultdict(_Told)
     for row_id, (still, done) in found.items():
-        told[row_id] = _Told(" ".join(still), f"accepted: {', '.join(done)}" if done else "")
+        told[row_id] = _Told(" ".join(still), f"kept as noted: {', '.join(done)}" if done else "")
     return told
 
 
-def _summary(
-    survey: Survey, scenes: Sequence[StopScene], told: dict[str, _Told], loose: int
-) -> str:
-    """'Wednesday 10 June 2026 · 3 stops · 12 entries · 1 row in doubt'."""
+def _summary(survey: Survey, scenes: Sequence[StopScene], loose: int) -> str:
+    """'Wednesday 10 June 2026 · 3 stops · 12 entries'."""
     zone = ZoneInfo(survey.time_zone)
     day = day_text(scenes[0].stop.time_utc.astimezone(zone).date()) if scenes else ""
     rows = {row.id for scene in scenes for _, row in rows_of(scene)}
     entries = len(rows) - len(scenes) + sum(len(scene.photos) for scene in scenes)
-    doubtful = sum(bool(words.open) for row_id, words in told.items() if row_id in rows)
     return joined([
-        day,
+        "" if day in survey.title else day,  # 'Survey of Wednesday 10 June 2026' says it
         counted(len(scenes), "stop"),
         counted(entries + loose, "entry", "entries"),
-        f"{counted(doubtful, 'row')} in doubt" if doubtful else "",
     ])  # fmt: skip
 
 

@@ -43,6 +43,11 @@ class ReviewedPage(Page):
         self._ask_soon()
         return self.session.reviewer.of(survey.id)
 
+    def looking(self) -> bool:
+        """Whether the current survey is still being looked through."""
+        survey, reviewer = self.session.survey, self.session.reviewer
+        return survey is not None and not reviewer.is_fresh(survey.id) and not reviewer.problem
+
     def _ask(self) -> None:
         if self.session.survey is not None:
             self.session.reviewer.ask(self.session.survey.id)

@@ -51,8 +51,8 @@ def test_what_is_doubtful_says_so_in_its_row_and_is_counted_above(full: Pilot) -
     harness.frames(8)
 
     assert full.says("The position of stop 2 is good to 60 m only.")
-    assert full.says("in doubt")
-    assert day_of(notebook, full.session.survey).summary.endswith(" · 2 rows in doubt")
+    assert full.says("doubts")
+    assert day_of(notebook, full.session.survey).summary.endswith(" · 28 entries")
 
 
 def test_an_entry_is_changed_from_its_row(full: Pilot) -> None:

@@ -66,21 +66,21 @@ def test_an_accepted_doubt_is_shown_as_accepted_and_can_be_doubted_again(full: P
     blur_stop_2(full)
     touch("Review", "Doubts")(full)
     reviewed(full)
-    said = next(text for text in full.texts() if text.endswith("accepted"))
-    full.touch("Accept it")
+    said = next(text for text in full.texts() if text.endswith("kept as noted"))
+    full.touch("Keep as noted")
     reviewed(full)
     before = int(said.split()[0])
-    assert full.says(f"{before - 1} open, 1 accepted")
+    assert full.says(f"{before - 1} open, 1 kept as noted")
     assert full.says("The position of stop 2 is good to 60 m only.")
     full.back()
     full.back()
     harness.frames(12)
-    assert full.says("accepted: Position worse than 25 m")
+    assert full.says("kept as noted: Position worse than 25 m")
     assert len(full.session.notebook.setting("accepted_doubts")) == 1
-    touch("Review", "Doubts", "Accepted: doubt it again")(full)
+    touch("Review", "Doubts", "Kept as noted: doubt it again")(full)
     reviewed(full)
 
-    assert full.says(f"{before} open, 0 accepted")
+    assert full.says(f"{before} open, 0 kept as noted")
 
 
 def test_all_doubts_of_one_kind_are_accepted_at_once_and_doubted_again(full: Pilot) -> None:
@@ -94,7 +94,7 @@ def test_all_doubts_of_one_kind_are_accepted_at_once_and_doubted_again(full: Pil
     harness.frames(8)
     count = len(page.items)
     assert 1 < count < every
-    full.touch(f"Accept all {count}")
+    full.touch(f"Keep all {count} as noted")
     reviewed(full)
     assert all(item.accepted for item in page.items)
     full.touch("All · ")

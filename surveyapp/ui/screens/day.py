@@ -8,7 +8,7 @@ from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
-from surveyapp.ui.day_doubts import open_count
+from surveyapp.ui.day_doubts import count_words, open_count
 from surveyapp.ui.day_filter import KINDS, DayFilter, phone_choices
 from surveyapp.ui.day_list import DayItem, day_of
 from surveyapp.ui.entries.field import Choice
@@ -16,7 +16,7 @@ from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401
-from surveyapp.ui.words import counted
+from surveyapp.ui.words import joined
 
 UNDO = Choice(value="undo", label="Undo", icon="undo")
 REDO = Choice(value="redo", label="Redo", icon="redo")
@@ -84,10 +84,11 @@ class DayPage(ReviewedPage):
         day = day_of(notebook, survey, self.review(), accepted, shown)
         self.title = survey.title if survey else "No survey yet"
         self.phones = phone_choices(session.devices)
-        self.summary, self.items = day.summary, list(day.items)
-        still = open_count(day.doubts, accepted)
+        doubted = count_words(open_count(day.doubts, accepted), self.looking())
+        self.items = list(day.items)
+        self.summary = joined([day.summary, doubted]) if day.items else day.summary
         self._show_plan()
-        about = tools(shown.words(session.devices), still) if self.items or shown else []
+        about = tools(shown.words(session.devices), doubted) if self.items or shown else []
         self.steps = [UNDO] * session.can_undo + [REDO] * notebook.can_redo + about
 
     def _show_plan(self) -> None:
@@ -139,11 +140,11 @@ class DayPage(ReviewedPage):
             getattr(self.session, value)()
 
 
-def tools(shown: str, doubts: int) -> list[Choice]:
+def tools(shown: str, doubted: str) -> list[Choice]:
     """What can be done with the day as a whole."""
     return [
         Choice(value=FILTER, label=shown, icon="search"),
-        Choice(value=REVIEW, label=f"Review · {counted(doubts, 'doubt')}", icon="warn"),
+        Choice(value=REVIEW, label=f"Review · {doubted}", icon="warn"),
     ]
 
 

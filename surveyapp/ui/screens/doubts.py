@@ -1,7 +1,8 @@
-"""Every doubt of the current survey: a tap goes to its entry; settle it there, or accept it."""
+"""Every doubt of the current survey: a tap goes to its entry; settle it, or keep it as noted."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -9,17 +10,27 @@ from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, Strin
 from kivy.uix.boxlayout import BoxLayout
 
 from surveyapp.analysis.accepted_doubts import toggled
-from surveyapp.ui.day_doubts import ALL, DoubtItem, doubt_items, gathered, kind_choices
+from surveyapp.ui.day_doubts import (
+    ALL,
+    DoubtItem,
+    capital,
+    doubt_items,
+    fields_doubted,
+    gathered,
+    kind_choices,
+)
 from surveyapp.ui.day_list import scenes_of
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets.row_list import RowList
+from surveyapp.ui.words import counted
 
-ACCEPT = [Choice(value="accept", label="Accept it", icon="done")]
-AGAIN = [Choice(value="again", label="Accepted: doubt it again", icon="undo")]
+ACCEPT = [Choice(value="accept", label="Keep as noted", icon="done")]
+AGAIN = [Choice(value="again", label="Kept as noted: doubt it again", icon="undo")]
 ACCEPT_ALL, AGAIN_ALL = "accept", "again"
+MOST_KINDS = 2  # offered at once beside all kinds
 WAITING = "Still asking of every stop which sector served."
 
 
@@ -88,11 +99,11 @@ class DoubtsPage(ReviewedPage):
             self.kind = ALL
         self.items = doubt_items(scenes, doubts, accepted, self.kind)
         open_now = sum(not item.accepted for item in self.items)
-        self.bulk = bulk_choices(self.kind, open_now, len(self.items) - open_now)
+        self.bulk = bulk_choices(self.kind, self.items)
         reviewer = self.session.reviewer
         fresh = survey is not None and reviewer.is_fresh(survey.id)
         waiting = "" if fresh else f". {reviewer.problem or WAITING}"
-        self.summary = f"{open_now} open, {len(self.items) - open_now} accepted{waiting}"
+        self.summary = f"{open_now} open, {len(self.items) - open_now} kept as noted{waiting}"
         self.nothing = "" if doubts else "Nothing in this survey is doubtful so far."
 
     def show_kind(self, kind: str) -> None:
@@ -102,32 +113,52 @@ class DoubtsPage(ReviewedPage):
 
     def open_row(self, item: DoubtItem) -> None:
         """The sheet of the entry, panel or phone it is about."""
-        self.router.open_entry(item.sheet, item.row_id)
+        sheet = self.router.open_entry(item.sheet, item.row_id)
+        found = [one for one in fields_doubted(item.doubt) if one in sheet.state.names]
+        if found:
+            sheet.move_to(found[0])
 
     def toggle(self, item: DoubtItem) -> None:
         """Accept a doubt, or doubt it again."""
         self._toggle([item])
 
     def toggle_all(self, value: str) -> None:
-        """Accept all open doubts of the kind shown, or doubt all accepted ones again."""
-        self._toggle([item for item in self.items if item.accepted == (value == AGAIN_ALL)])
+        """Keep all open doubts of a kind as noted, or doubt all of it that are kept again."""
+        what, _, kind = value.partition(" ")
+        self._toggle([
+            item
+            for item in self.items
+            if item.accepted == (what == AGAIN_ALL) and item.doubt.kind == kind
+        ])  # fmt: skip
 
     def _toggle(self, items: Sequence[DoubtItem]) -> None:
         notebook = self.session.notebook
         kept: Any = notebook.setting(ACCEPTED, [])
         for item in items:
             kept = toggled(item.doubt, kept)
-        if self.session.attempt(lambda: notebook.keep_setting(ACCEPTED, kept)):
+        again = bool(items) and items[0].accepted
+        what = f"{counted(len(items), 'doubt')} {'open again' if again else 'kept as noted'}"
+        if self.session.attempt(lambda: self.session.acceptances.keep(kept, what)):
             self.session.changed.fire()
+            self.session.said.fire(f"Done: {what}.", True)
 
 
-def bulk_choices(kind: str, still_open: int, accepted: int) -> list[Choice]:
-    """What can be done with all doubts of one kind at once; with all kinds, nothing."""
+def bulk_choices(kind: str, items: Sequence[DoubtItem]) -> list[Choice]:
+    """What can be done at once: with the kind shown, or among all kinds with the commonest."""
+    still = Counter(item.doubt.kind for item in items if not item.accepted)
+    kept = Counter(item.doubt.kind for item in items if item.accepted)
     if kind == ALL:
-        return []
-    accept = Choice(value=ACCEPT_ALL, label=f"Accept all {still_open}", icon="done")
-    again = Choice(value=AGAIN_ALL, label=f"Doubt all {accepted} again", icon="undo")
-    return [accept] * (still_open > 1) + [again] * (accepted > 1)
+        return [
+            Choice(value=f"{ACCEPT_ALL} {one}", icon="done",
+                   label=f"Keep all {count} as noted: {capital(one)}")
+            for one, count in still.most_common(MOST_KINDS)
+            if count > 1
+        ]  # fmt: skip
+    accept = Choice(
+        value=f"{ACCEPT_ALL} {kind}", label=f"Keep all {still[kind]} as noted", icon="done"
+    )
+    again = Choice(value=f"{AGAIN_ALL} {kind}", label=f"Doubt all {kept[kind]} again", icon="undo")
+    return [accept] * (still[kind] > 1) + [again] * (kept[kind] > 1)
 
 
 load_kv(__file__)

@@ -43,7 +43,8 @@ class ReviewPage(ReviewedPage):
         doubts = gathered(scenes, self.review())
         still = open_count(doubts, notebook.setting(ACCEPTED, []))
         self.title = survey.title if survey else "No survey yet"
-        told = f"{still} open, {len(doubts) - still} accepted"
+        told = f"{still} open, {len(doubts) - still} kept as noted"
+        told += ", still looking" if self.looking() else ""
         self.items = [BookRow("warn", "Doubts", told, "doubts"), *PAGES]
 
     def open_row(self, item: BookRow) -> None:

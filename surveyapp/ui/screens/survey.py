@@ -6,7 +6,9 @@ from kivy.properties import BooleanProperty, StringProperty
 
 from surveyapp.errors import NotFound
 from surveyapp.model import Survey
-from surveyapp.ui.day_list import day_of
+from surveyapp.ui.day_doubts import count_words, gathered, open_count
+from surveyapp.ui.day_list import day_of, scenes_of
+from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.screens.page import Page, load_kv
 from surveyapp.ui.words import joined
 
@@ -27,7 +29,7 @@ class SurveyPage(Page):
             self.router.back()
             return
         lines = (
-            day_of(notebook, survey).summary,
+            joined([day_of(notebook, survey).summary, self._doubted(survey)]),
             joined([survey.place_text, str(survey.weather or ""), survey.time_zone]),
             survey.purpose,
             survey.text,
@@ -35,6 +37,14 @@ class SurveyPage(Page):
         )
         self.title, self.facts = survey.title, "\n".join(line for line in lines if line)
         self.is_open = self.session.survey is not None and self.session.survey.id == survey.id
+
+    def _doubted(self, survey: Survey) -> str:
+        """How many doubts there are, where the survey was looked through since it changed."""
+        reviewer, notebook = self.session.reviewer, self.session.notebook
+        if not reviewer.is_fresh(survey.id):
+            return ""
+        doubts = gathered(scenes_of(notebook, survey), reviewer.of(survey.id))
+        return count_words(open_count(doubts, notebook.setting(ACCEPTED, [])), False)
 
     def change(self) -> None:
         """The sheet of the survey."""
