@@ -91,7 +91,7 @@ def _look(
         device_id = None if device is None else find_device(notebook, device).id
         offsets = learned_offsets(notebook)
         stops = notebook.all(Stop, survey_id=stop.survey_id)
-        scenes = [notebook.stop_scene(one.id) for one in stops]
+        scenes = list(notebook.stop_scenes(one.id for one in stops))
     place = [one.id for one in stops].index(stop.id)
     return scenes[place], survey_view(scenes, offsets).expectations[place], device_id
 

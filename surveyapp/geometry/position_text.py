@@ -11,7 +11,9 @@ from surveyapp.errors import InvalidValue, OutOfRange
 from surveyapp.geometry.geo_uri import SCHEME, parse_geo_uri
 
 LONGEST = 80
-_EXAMPLES = "60.1699, 24.9384 or 60,1699; 24,9384 or 60°10'11.6\"N 24°56'18.2\"E"
+_POSITION = "a position", "60.1699, 24.9384 or 60,1699; 24,9384 or 60°10'11.6\"N 24°56'18.2\"E"
+_LATITUDE = "a latitude", "60.1699, 60,1699 or 60°10'11.6\"N"
+_LONGITUDE = "a longitude", "24.9384, 24,9384 or 24°56'18.2\"E"
 _PLAIN = str.maketrans({"−": "-", "º": "°", "′": "'", "’": "'", "″": '"', "”": '"'})
 _DECIMAL = r"\d+(?:\.\d+)?"
 _ANGLE = re.compile(
@@ -44,19 +46,19 @@ def parse_latitude_deg(text: str) -> float:
 
     Raises as `parse_position` does.
     """
-    return _coordinate(_cleaned(text).replace(",", "."), text, "NS", 90.0)
+    return _coordinate(_cleaned(text).replace(",", "."), text, "NS", 90.0, _LATITUDE)
 
 
 def parse_longitude_deg(text: str) -> float:
     """The other half, with E or W."""
-    return _coordinate(_cleaned(text).replace(",", "."), text, "EW", 180.0)
+    return _coordinate(_cleaned(text).replace(",", "."), text, "EW", 180.0, _LONGITUDE)
 
 
 def _cleaned(text: str) -> str:
     """Without outer blanks, in capitals, with the plain form of each sign."""
     if len(text) > LONGEST:
         raise InvalidValue(
-            f"'{text[:LONGEST]}...' is too long to be a position: give it like {_EXAMPLES}.",
+            f"'{text[:LONGEST]}...' is too long to be a position: give it like {_POSITION[1]}.",
             value=text,
             allowed=f"up to {LONGEST} characters",
         )
@@ -79,15 +81,21 @@ def _halves(cleaned: str, text: str) -> tuple[str, str]:
     return parts[0].strip(), parts[1].strip()
 
 
-def _coordinate(part: str, text: str, letters: str, limit_deg: float) -> float:
+def _coordinate(
+    part: str,
+    text: str,
+    letters: str,
+    limit_deg: float,
+    wanted: tuple[str, str] = _POSITION,
+) -> float:
     """Degrees of one part, positive towards the first of its two letters."""
     match = _ANGLE.fullmatch(part)
     if match is None:
-        raise _unreadable(text)
+        raise _unreadable(text, wanted)
     before, sign, degrees, minutes, seconds, after = match.groups()
     letter = before or after
     if (before and after) or (letter and sign) or (minutes and not letter):
-        raise _unreadable(text)
+        raise _unreadable(text, wanted)
     if letter and letter not in letters:
         raise InvalidValue(
             f"'{text}' has {letter} where {letters[0]} or {letters[1]} belongs: "
@@ -96,7 +104,7 @@ def _coordinate(part: str, text: str, letters: str, limit_deg: float) -> float:
             allowed=" or ".join(letters),
         )
     if (minutes and "." in degrees) or (seconds and "." in minutes):
-        raise _unreadable(text)
+        raise _unreadable(text, wanted)
     if float(minutes or 0.0) >= 60.0 or float(seconds or 0.0) >= 60.0:
         raise OutOfRange(
             f"'{text}' has 60 or more minutes or seconds: they stay below 60.",
@@ -114,9 +122,8 @@ def _coordinate(part: str, text: str, letters: str, limit_deg: float) -> float:
     return -size if sign == "-" or letter == letters[1] else size
 
 
-def _unreadable(text: str) -> InvalidValue:
+def _unreadable(text: str, wanted: tuple[str, str] = _POSITION) -> InvalidValue:
+    what, examples = wanted
     return InvalidValue(
-        f"'{text}' is not plainly a position: give it like {_EXAMPLES}.",
-        value=text,
-        allowed=_EXAMPLES,
+        f"'{text}' is not plainly {what}: give it like {examples}.", value=text, allowed=examples
     )
