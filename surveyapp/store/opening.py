@@ -57,6 +57,9 @@ def new_file(path: Path) -> Iterator[Path]:
     try:
         yield temporary
         put_in_place(temporary, path)
+    except NotebookError as error:
+        told = str(error).replace(str(temporary), str(path))  # nobody knows the temporary name
+        raise type(error)(told, path=str(path)) from error
     except SurveyError:
         raise
     except OSError as error:
