@@ -222,7 +222,7 @@ def _turned(view: SurveyView) -> Iterator[Doubt]:
                 kind=DoubtKind.TURNED,
                 words=f"{names[panel.sector_id]} is noted at {panel.noted_deg:.0f}°, but "
                 f"{panel.basis} fit {panel.likely_deg:.0f}° ± {panel.sigma_deg:.0f}° better "
-                f"({panel.probability:.0%}).",
+                f"({panel.probability:.0%}). It is noted wrong, or was turned since.",
                 settle="Sight the panel again and note how it is turned.",
             )
 

@@ -48,6 +48,16 @@ class PanelState:
     readings: int = 0
 
     @property
+    def is_seen(self) -> bool:
+        """Whether its azimuth was seen on the visit."""
+        return self.seen_azimuth_deg is not None and self.seen_sigma_deg is not None
+
+    @property
+    def how(self) -> str:
+        """'seen' or 'noted'."""
+        return "seen" if self.is_seen else "noted"
+
+    @property
     def azimuth(self) -> tuple[float, float] | None:
         """Azimuth and sigma: as seen on the visit where it was, else as noted."""
         if self.seen_azimuth_deg is not None and self.seen_sigma_deg is not None:
@@ -109,11 +119,7 @@ def _of_panel(before: PanelState, after: PanelState) -> Iterator[Change]:
         turned_deg = angle_between_deg(before.azimuth[0], after.azimuth[0])
         sigma_deg = math.hypot(before.azimuth[1], after.azimuth[1])
         if abs(turned_deg) > SIGMAS * sigma_deg:
-            what = (
-                f"turned by {turned_deg:+.0f}° from {before.azimuth[0]:.0f}° to "
-                f"{after.azimuth[0]:.0f}°, more than its ±{sigma_deg:.0f}° explain"
-            )
-            yield _change(ChangeKind.AZIMUTH, after, what)
+            yield _change(ChangeKind.AZIMUTH, after, _turned(before, after, turned_deg, sigma_deg))
     gone = set(before.sector.carriers) - set(after.sector.carriers)
     come = set(after.sector.carriers) - set(before.sector.carriers)
     if gone or come:
@@ -121,6 +127,22 @@ def _of_panel(before: PanelState, after: PanelState) -> Iterator[Change]:
         told = [f"{word} {_carriers(held)}" for word, held in parts if held]
         yield _change(ChangeKind.CARRIERS, after, "now " + " and ".join(told))
     yield from _pci_changes(before, after)
+
+
+def _turned(before: PanelState, after: PanelState, turned_deg: float, sigma_deg: float) -> str:
+    """Two azimuths that differ; where one of them was not seen, it may only be noted wrong."""
+    assert before.azimuth is not None
+    assert after.azimuth is not None
+    first, second = before.azimuth[0], after.azimuth[0]
+    if before.is_seen and after.is_seen:
+        return (
+            f"turned by {turned_deg:+.0f}° from {first:.0f}° to {second:.0f}°, more than its "
+            f"±{sigma_deg:.0f}° explain"
+        )
+    return (
+        f"was {before.how} at {first:.0f}°, then {after.how} at {second:.0f}°, which is "
+        f"{turned_deg:+.0f}° and more than ±{sigma_deg:.0f}° explain; turned since, or noted wrong"
+    )
 
 
 def _pci_changes(before: PanelState, after: PanelState) -> Iterator[Change]:

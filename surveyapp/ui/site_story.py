@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from surveyapp.model import StopScene
 
 PLACE, HEIGHT = "place", "height"
+OLDER = "That was seen on an older visit: turned since, or noted wrong. Sight it again first."
 NEAR_M = 600.0  # a stop farther off tells nothing of a street-level site, unless it was sighted
 
 
@@ -57,10 +58,27 @@ def sighted(notebook: Notebook, site: Site) -> Sighted:
     if told is not None:
         words.append(_height_words(site, *told))
         offers.append(_height_offer(site, told[0]))
+    seen_last = panels_seen_last(sightings, stops)
     for panel in panel_facings(notebook.all(Sector, site_id=site.id), sightings):
         words.append(_panel_words(panel))
-        offers.append(_azimuth_offer(panel))
+        if panel.sector.azimuth_deg is None or panel.sector.id in seen_last:
+            offers.append(_azimuth_offer(panel))
+        elif panel.taken_over() != panel.sector:
+            words.append(OLDER)
     return Sighted(tuple(words), tuple(offer for offer in offers if offer is not None))
+
+
+def panels_seen_last(sightings: Sequence[Sighting], stops: Mapping[str, Stop]) -> set[str]:
+    """The panels whose turn was seen on the newest visit that sighted the site: what an older
+    one saw must not overwrite what is noted today."""
+    newest = max((stops[one.stop_id] for one in sightings), key=lambda stop: stop.time_utc)
+    return {
+        one.sector_id
+        for one in sightings
+        if one.sector_id is not None
+        and one.facing_deg is not None
+        and stops[one.stop_id].survey_id == newest.survey_id
+    }
 
 
 def _fix_words(site: Site, found: SiteFix) -> Iterator[str]:

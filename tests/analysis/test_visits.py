@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from surveyapp.analysis.visit_changes import ChangeKind
+from surveyapp.analysis.visit_changes import ChangeKind, PanelState, Visit, changes_between
 from surveyapp.analysis.visits import SiteHistory, site_history
 from surveyapp.errors import NoAnswer
 from surveyapp.model import (
@@ -255,3 +255,18 @@ def test_speeds_scale_out_of_the_ratio() -> None:
     speeds = [math.log(row.down_mbps or 1.0) for row in rows]
 
     assert max(speeds) - min(speeds) > 1.5
+
+
+def test_a_panel_seen_at_one_azimuth_and_noted_at_another_is_not_said_to_have_turned() -> None:
+    """It was noted wrong on the first visit, and the history claimed that it had turned by 90
+    degrees; what was not seen twice may be either."""
+    noted = Sector(site_id="site", label="S2", azimuth_deg=175.0, azimuth_sigma_deg=8.0)
+    site = Site(id="site", name="Node")
+    seen = PanelState(sector=noted, seen_azimuth_deg=85.0, seen_sigma_deg=16.0)
+    first = Visit(survey_id="a", title="first", time_utc=SPRING, site=site, panels=(seen,))
+    later = replace(first, survey_id="b", time_utc=AUTUMN, panels=(PanelState(sector=noted),))
+
+    (change,) = changes_between(first, later)
+
+    assert change.what.startswith("was seen at 85°, then noted at 175°, which is +90°")
+    assert change.what.endswith("turned since, or noted wrong")

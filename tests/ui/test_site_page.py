@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from surveyapp.geometry.geodesy import destination, inverse
-from surveyapp.model import PositionFrom, Sector, Sighting, Site, Stop
+from surveyapp.model import PositionFrom, Sector, Sighting, Site, Stop, Survey
+from surveyapp.store.notebook import Notebook
+from surveyapp.ui.site_story import sighted
 from tests.ui import filled, harness
 from tests.ui.harness import Pilot
 from tests.ui.place_scenes import site_told
@@ -74,3 +77,26 @@ def test_a_panels_azimuth_is_offered_and_its_visits_are_told(full: Pilot) -> Non
     south = next(p for p in full.session.notebook.all(Sector) if p.label == "South")
 
     assert south.azimuth_sigma_deg == pytest.approx(8.8, abs=0.5)
+
+
+def test_what_an_older_visit_saw_is_not_offered_over_what_is_noted_today(tmp_path: Path) -> None:
+    """'Take 85°' stood there on the strength of a first visit, after the panel had been noted
+    anew on the second: now it is told, with both ways it may be, and not offered."""
+    with Notebook.open(filled.write(tmp_path / "own.notebook")) as notebook:
+        site = notebook.all(Site, name="Mill Street 3")[0]
+        panel = next(one for one in notebook.all(Sector, site_id=site.id) if one.azimuth_deg)
+        seen = replace(
+            notebook.all(Sighting, site_id=site.id)[0],
+            sector_id=panel.id, bearing_deg=10.0, facing_deg=5.0,
+        )  # fmt: skip
+        notebook.save(seen)
+        assert any(offer.row.id == panel.id for offer in sighted(notebook, site).offers)
+        later = filled.NOW + timedelta(days=21)
+        survey = Survey(title="Second visit", time_zone="UTC")
+        stop = Stop(survey_id=survey.id, number=1, time_utc=later)
+        notebook.save(survey, stop, Sighting(stop_id=stop.id, site_id=site.id, bearing_deg=20.0))
+
+        told = sighted(notebook, site)
+
+    assert not any(offer.row.id == panel.id for offer in told.offers)
+    assert "turned since, or noted wrong" in " ".join(told.words)
