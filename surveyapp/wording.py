@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, tzinfo
 from zoneinfo import ZoneInfo
@@ -9,6 +10,9 @@ from zoneinfo import ZoneInfo
 from surveyapp.model import Carrier, SectorCarrier
 
 MINUS = "−"
+NO_BREAK = "\u00a0"
+_UNITS = "%|dBm|dBi|dB|MHz|GHz|kHz|Mbit/s|nT|σ|°|MB|kB|km|ft|mi|min|ms|m|s|h|px|PRB"
+_BEFORE_UNIT = re.compile(rf"(?<=[\d–]) (?=(?:{_UNITS})(?![\w/]))|(?<=±) (?=\d)")
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -47,6 +51,11 @@ def number(value: float | None, decimals: int = 1) -> str:
 def with_unit(value: float | None, unit: str, decimals: int = 1) -> str:
     """'−86.5 dBm'; a dash where there is no value."""
     return f"{number(value, decimals)} {unit}" if value is not None else "–"
+
+
+def kept_together(text: str) -> str:
+    """The text with a no-break space where a number stands before its unit, or ± before it."""
+    return _BEFORE_UNIT.sub(NO_BREAK, text) if " " in text else text
 
 
 def share(probability: float) -> str:

@@ -34,3 +34,14 @@ def test_screen_and_page_share_one_wording() -> None:
     for name in shared - own:
         assert getattr(screen_words, name) is getattr(page_words, name) is getattr(wording, name)
     assert {"number", "share", "counted", "clock_text"} <= shared - own
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    """'over 99' and '%' once stood on two lines; words and dates may still part."""
+    bound = wording.kept_together("over 99 % · RSRP −81 dBm, expected −66 ± 10 dBm · 4 × 100 MHz")
+    assert bound.replace(wording.NO_BREAK, "_") == (
+        "over 99_% · RSRP −81_dBm, expected −66 ±_10_dBm · 4 × 100_MHz"
+    )
+    assert wording.kept_together("10 June 2026, 3 stops, 5 minutes") == (
+        "10 June 2026, 3 stops, 5 minutes"
+    )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from surveyapp.geometry.serving_values import NONE_NAME, RSRP_RANGE_DBM
 from surveyapp.model import StopScene
-from surveyapp.ui.words import joined, number, share, with_unit
+from surveyapp.ui.words import clock_text, joined, number, share, with_unit
 
 if TYPE_CHECKING:
     from surveyapp.analysis.standing import LegAnswer
@@ -62,13 +63,25 @@ def leg_views(
 
     A leg that was read shows the strip of the verdict on it, the same as below the entry.
     """
-    labels = {device.id: device.label for device in scene.devices}
+    labels = _labels(scene)
     order = {reading.id: at for at, reading in enumerate(scene.readings)}
     newest_first = sorted(answers, key=lambda a: -order.get(a.reading_id or "", 0))
     return [
-        _view(leg, labels.get(leg.device_id or "", ""), (verdicts or {}).get(leg.reading_id or ""))
+        _view(leg, labels.get(leg.reading_id or "", ""), (verdicts or {}).get(leg.reading_id or ""))
         for leg in newest_first
     ]
+
+
+def _labels(scene: StopScene) -> dict[str, str]:
+    """The phone of each reading by the reading's id; with the time where it has several here."""
+    phones = {device.id: device.label for device in scene.devices}
+    count = Counter(reading.device_id for reading in scene.readings)
+    zone = scene.survey.time_zone
+    return {
+        one.id: joined([phones.get(one.device_id, ""),
+                        clock_text(one.time_utc, zone) if count[one.device_id] > 1 else ""])
+        for one in scene.readings
+    }  # fmt: skip
 
 
 def _view(leg: LegAnswer, label: str, verdict: Verdict | None) -> LegView:

@@ -59,8 +59,10 @@ def _labels(scene: StopScene) -> dict[str, str]:
 
 def _sightings(scene: StopScene) -> Iterator[EntryLine]:
     sites = {site.id: site.name for site in scene.sites}
+    panels = {sector.id: sector.label for sector in scene.sectors}
     for row in scene.sightings:
-        name = sites.get(row.site_id, "A site")
+        panel = panels.get(row.sector_id or "", "")
+        name = f"{sites.get(row.site_id, 'A site')} {panel}".strip()
         true = row.bearing_deg is not None
         read = f"{degrees(row.raw_bearing_deg)} as read" if row.raw_bearing_deg is not None else ""
         bearing = degrees(row.bearing_deg) if true else ""
@@ -73,12 +75,13 @@ def _readings(scene: StopScene) -> Iterator[EntryLine]:
     for row in scene.readings:
         carrier = main_carrier(row)
         levels = levels_text(carrier) if carrier else ""
+        pci = f"PCI {carrier.pci}" if carrier and carrier.pci is not None else ""
         when = _clock(scene, row.time_utc)
         yield EntryLine(
             "reading",
             row,
             joined([labels.get(row.device_id, "A phone"), reading_text(row)]),
-            joined([levels, when]),
+            joined([levels, pci, when]),
             "",
             row.time_utc,
         )

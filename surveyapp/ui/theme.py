@@ -34,11 +34,17 @@ from surveyapp.resources import shipped
 from surveyapp.ui.letters import Fonts
 from surveyapp.ui.speech import speech
 from surveyapp.ui.tokens import PALETTES, colours
+from surveyapp.wording import kept_together
 
 FONT = "B612"
 WIDER = "Roboto"  # Kivy's own; both are with every Kivy, also on the phone
 WIDEST = "DejaVuSans"
 TEXT_SCALES = (1.0, 1.3, 1.6, 2.0)
+
+
+def said(text: str, lengths: bool = True) -> str:
+    """A text as it is drawn: in the language in force, no number parted from its unit."""
+    return kept_together(speech.tr(text, lengths))
 
 
 class Theme(EventDispatcher):
@@ -52,7 +58,7 @@ class Theme(EventDispatcher):
     text_scale = NumericProperty(1.0)
     language = StringProperty(SOURCE)
     left_handed = BooleanProperty(False)
-    tr = ObjectProperty(speech.tr)
+    tr = ObjectProperty(said)
     paper = ColorProperty()
     raised = ColorProperty()
     pressed = ColorProperty()
@@ -85,7 +91,7 @@ class Theme(EventDispatcher):
     def say_anew(self) -> None:
         """Say every text of the screen anew, as language and units are now."""
         with undisturbed():
-            self.tr = lambda text, lengths=True: speech.tr(text, lengths)
+            self.tr = lambda text, lengths=True: said(text, lengths)
 
     def on_text_scale(self, *_: object) -> None:
         """Scale text on top of what the system asks for."""

@@ -8,6 +8,7 @@ from surveyapp.model import (
     Rat,
     Reading,
     Role,
+    Sector,
     Sighting,
     SpeedRun,
     Stop,
@@ -30,8 +31,9 @@ from surveyapp.wording import (
 
 __all__ = [
     "MINUS", "carrier_text", "clock_text", "counted", "day_text", "degrees", "facing_text",
-    "joined", "levels_text", "main_carrier", "number", "position_from_text", "position_text",
-    "rates_text", "reading_text", "run_text", "share", "sighting_text", "times", "with_unit",
+    "joined", "levels_text", "main_carrier", "number", "panel_text", "position_from_text",
+    "position_text", "rates_text", "reading_text", "run_text", "share", "sighting_text", "times",
+    "with_unit",
 ]  # fmt: skip
 
 
@@ -70,6 +72,12 @@ def facing_text(facing_deg: float | None) -> str:
         90.0: "edge on, to my left", -90.0: "edge on, to my right", 180.0: "shows its back",
     }  # fmt: skip
     return "" if facing_deg is None else words.get(facing_deg, f"turned {number(facing_deg)}°")
+
+
+def panel_text(sector: Sector) -> str:
+    """A panel by its label and azimuth: 'C 270°'."""
+    turned = degrees(sector.azimuth_deg) if sector.azimuth_deg is not None else ""
+    return f"{sector.label or 'Unnamed panel'} {turned}".strip()
 
 
 def sighting_text(sighting: Sighting) -> str:

@@ -39,6 +39,7 @@ from surveyapp.sensors.machine import Sensors
 from surveyapp.ui.app import SurveyApp
 from surveyapp.ui.speech import Units, speech
 from surveyapp.ui.theme import theme
+from surveyapp.wording import NO_BREAK
 from tests.ui import passing
 from tests.ui.passing import FRAME_S, frames, until, wait
 
@@ -140,11 +141,13 @@ class Pilot:
         self.touch(pad[0])
 
     def clear_the_way(self, widget: Widget) -> None:
-        """A message is let come to rest before it is touched, and tapped away from a target."""
+        """What has just come is let come to rest; a message is tapped away from a target."""
+        for part in (widget, *parents_of(widget)):
+            until(lambda part=part: getattr(part, "settled", True))
         toast = getattr(self.app.root, "_toast", None)
         if toast is None or toast.parent is None or toast in (widget, *parents_of(widget)):
-            until(lambda: toast is None or toast.parent is None or toast.settled)
-        elif toast.collide_point(*widget.to_window(*widget.center)):
+            return
+        if toast.collide_point(*widget.to_window(*widget.center)):
             until(lambda: toast.settled)
             self.touch_at(toast.x + 4, toast.center_y)
 
@@ -171,7 +174,8 @@ class Pilot:
 
     def texts(self) -> list[str]:
         """Every text on screen, from top to bottom of the tree."""
-        return [w.text for w in shown(self.app.root) if isinstance(w, Label) and w.text]
+        labels = [w for w in shown(self.app.root) if isinstance(w, Label) and w.text]
+        return [label.text.replace(NO_BREAK, " ") for label in labels]
 
     def says(self, words: str) -> bool:
         """Whether these words are part of any text on screen."""
@@ -211,9 +215,9 @@ def said_by(widget: Widget) -> str:
     """What a target says: its own text, else that of the first label in it."""
     own = getattr(widget, "text", "")
     if own:
-        return str(own)
+        return str(own).replace(NO_BREAK, " ")
     labels = [part.text for part in shown(widget) if isinstance(part, Label) and part.text]
-    return labels[0] if labels else ""
+    return labels[0].replace(NO_BREAK, " ") if labels else ""
 
 
 def shown(widget: Widget) -> Iterator[Widget]:

@@ -189,7 +189,7 @@ SCENES = [
     Scene("demo_day", _demo_strip, empty=True),
     Scene("first_run", lambda pilot: pilot.router.push("first_run", again="yes"), empty=True),
     Scene("phone_new", place_scenes.touch("Book", "Phones", "Add")),
-    Scene("remark_kind", _touch("Remark")),
+    Scene("remark_kind", _touch("Remark", "About")),
     Scene("remark_text", _touch("Remark", "Weather")),
     *(Scene(*place) for place in place_scenes.SCENES),
     *(Scene(*why) for why in why_scenes.SCENES),

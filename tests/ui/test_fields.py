@@ -6,6 +6,7 @@ import pytest
 
 from surveyapp.model import Rat, Role
 from surveyapp.ui.entries.carrier_fields import carrier_fields
+from surveyapp.ui.entries.channel_offers import offered_widths
 from surveyapp.ui.entries.field import Choice, Field, Kind, Sign
 from surveyapp.ui.entries.state import pressed
 
@@ -96,6 +97,27 @@ def test_a_channel_typed_with_no_band_offers_the_bands_that_hold_it() -> None:
     assert looked_up(Rat.LTE, "band", channel="6300") == ["B20"]
     assert looked_up(Rat.NR, "band", channel="640000", band="78") == []
     assert looked_up(Rat.LTE, "band", channel="262000") == []
+
+
+def test_a_width_no_table_has_is_doubted_and_the_bands_widths_are_offered() -> None:
+    """'B3 1 MHz' was once saved without a word. Widths: TS 36.101 table 5.6-1, TS 38.101-2
+    table 5.3.2-1."""
+    assert [one.value for one in offered_widths(Rat.LTE, "3")] == [
+        "1.4", "3", "5", "10", "15", "20",
+    ]  # fmt: skip
+    assert [one.label for one in offered_widths(Rat.NR, "258")] == [
+        "50 MHz", "100 MHz", "200 MHz", "400 MHz",
+    ]  # fmt: skip
+    assert offered_widths(Rat.LTE, "") == ()
+    fields = carrier_fields("anchor", Role.ANCHOR, Rat.LTE, "", (), {"anchor_band": "3"})
+    width = next(field for field in fields if field.name == "anchor_width")
+    assert width.problem("1") == (
+        "No carrier in B3 is 1 MHz wide: 1.4, 3, 5, 10, 15 or 20 MHz are."
+    )
+    assert width.problem("1.4") == ""
+    assert [field.name for field in fields if field.on_path] == [
+        "anchor_band", "anchor_count", "anchor_width",
+    ]  # fmt: skip
 
 
 def test_a_band_typed_with_no_channel_offers_its_usual_numbers() -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from surveyapp.model import Draft, Reading, Remark, Role, Source, SpeedRun
+from surveyapp.exchange.one_line import read_line
+from surveyapp.model import Device, Draft, Reading, Remark, Role, Source, SpeedRun
+from surveyapp.ui.entries.one_line import read_with_phone
 from tests.ui import field_day
 from tests.ui.harness import Pilot, frames
 
@@ -45,6 +47,34 @@ def test_a_line_fills_a_reading_and_its_words_become_a_remark(ready: Pilot) -> N
         (Role.PRIMARY, "n258", 4, 100.0, -86.0), (Role.ANCHOR, "B20", 1, 10.0, None),
     ]  # fmt: skip
     assert [r.text for r in ready.session.notebook.all(Remark)] == ["behind the big tree"]
+
+
+def test_a_phone_named_in_a_line_is_chosen_and_what_was_filled_is_seen(ready: Pilot) -> None:
+    """'Phone B' was once filled in under Phone A, its name kept as a remark, and the sheet stood
+    at its end; a label that is a band's name stays a band."""
+    ready.touch("Reading")
+    sheet = ready.router.sheets[-1]
+    sheet.move_to("anchor_mhz")
+    frames(4)
+    ready.touch("One line")
+    frames(2)
+    ready.type("phone b: n258 4x100 anchor b20 10 rsrp -86 sunny")
+    assert ready.says("Phone B")
+    ready.touch("Fill in")
+    frames(4)
+    labels = {device.id: device.label for device in ready.session.devices}
+    cell, view = sheet.ids.fields._current, sheet.ids.scroll
+    low = cell.to_window(*cell.pos)[1]
+    assert labels[sheet.state.text("device")] == "Phone B"
+    assert sheet.state.focus == "primary_band"
+    assert view.y - 1 <= low
+    assert low + cell.height <= view.top + 1
+    ready.touch("Save")
+    (remark,) = ready.session.notebook.all(Remark)
+    assert remark.text == "sunny"
+
+    odd = Device(label="n78")
+    assert read_with_phone("n78 100 rsrp -90", [odd]) == (None, read_line("n78 100 rsrp -90"))
 
 
 def test_a_line_with_both_fills_the_run_and_keeps_the_reading_for_later(ready: Pilot) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from surveyapp.model import Carrier, Rat, Role
-from surveyapp.ui.entries.channel_offers import look_up
+from surveyapp.ui.entries.channel_offers import look_up, no_such_width
 from surveyapp.ui.entries.field import Field, Sign
 from surveyapp.ui.entries.form import Texts, amount, chips, plain, whole
 
@@ -24,7 +25,7 @@ VALUES = ("band", "count", "width", "rsrp", "rsrq", "sinr", "pci", "channel", "m
 PATH_OF = {
     Role.PRIMARY: ("band", "count", "width", "rsrp", "rsrq", "sinr"),
     Role.SECONDARY: ("band", "count", "width"),
-    Role.ANCHOR: ("band", "width"),
+    Role.ANCHOR: ("band", "count", "width"),
 }
 
 
@@ -44,6 +45,7 @@ def carrier_fields(
                 section=section,
                 suggestions=offered,
                 looked_up=look_up(value, rat, band, channel, amount(texts, f"{part}_width")),
+                doubted=partial(no_such_width, rat, band) if value == "width" else None,
                 **_look(value, rat),
             )
         )

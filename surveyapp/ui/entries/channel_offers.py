@@ -12,6 +12,9 @@ from surveyapp.ui.words import number
 
 LETTER = {Rat.NR: "n", Rat.LTE: "B"}
 KIND = {Rat.NR: "nr", Rat.LTE: "lte"}
+SPACINGS_KHZ = (15, 30, 60, 120)
+MOST_WIDTHS = 6
+USUAL_NR_MHZ = (5, 10, 20, 40, 60, 80, 100)  # of the widths below 6 GHz; common practice
 
 
 def offered_bands(rat: Rat, band: str, channel: str) -> tuple[Choice, ...]:
@@ -42,10 +45,42 @@ def offered_channels(rat: Rat, band: str, channel: str, width_mhz: float) -> tup
     )
 
 
+def widths_mhz(rat: Rat, band: str) -> tuple[float, ...]:
+    """The carrier widths there are in a band: those of its frequency range that fit into it."""
+    from surveyapp.radio.bands import band as read
+    from surveyapp.radio.resource_grid import bandwidths_mhz
+
+    try:
+        entry = read(f"{LETTER[rat]}{band}")
+    except SurveyError:
+        return ()
+    middle_mhz = sum(entry.main_mhz) / 2.0
+    found = {w for khz in SPACINGS_KHZ for w in bandwidths_mhz(khz, rat=rat, mhz=middle_mhz)}
+    return tuple(sorted(width for width in found if width <= entry.width_mhz))
+
+
+def offered_widths(rat: Rat, band: str) -> tuple[Choice, ...]:
+    """The widths of the band; of very many the usual ones."""
+    there = widths_mhz(rat, band) if band else ()
+    few = there if len(there) <= MOST_WIDTHS else [w for w in there if w in USUAL_NR_MHZ]
+    return tuple(Choice(value=f"{width:g}", label=f"{width:g} MHz") for width in few)
+
+
+def no_such_width(rat: Rat, band: str, width_mhz: float) -> str:
+    """One sentence where no table has a carrier so wide in the band, else ''."""
+    there = widths_mhz(rat, band) if band else ()
+    if not there or width_mhz in there:
+        return ""
+    said = f"{', '.join(f'{w:g}' for w in there[:-1])} or {there[-1]:g}".removeprefix(" or ")
+    return f"No carrier in {LETTER[rat]}{band} is {number(width_mhz)} MHz wide: {said} MHz are."
+
+
 def look_up(
     value: str, rat: Rat, band: str, channel: str, width_mhz: float | None
 ) -> Callable[[], tuple[Choice, ...]] | None:
-    """How to look up what a carrier's `value` may be; only 'band' and 'channel' can be."""
+    """How to look up what a carrier's `value` may be; band, width and channel can be."""
+    if value == "width":
+        return partial(offered_widths, rat, band)
     if value == "band":
         return partial(offered_bands, rat, band, channel)
     if value == "channel":

@@ -47,6 +47,7 @@ class Field:
     Numbers: `sign`, `decimals` (0 for whole ones), and `low` to `high`, the range the quantity
     can have, both ends included. `before` is written ahead of the value ('n' of n258).
     Of a text that `is_path` only the file's name is shown.
+    `doubted` gives one sentence on a value within the range that is none that exists.
     Choices: `choices`; `suggestions` are offered as chips above the pad or the keyboard, after
     them what `looked_up` gives: that is asked only while the cursor is in the field.
     `on_path` is whether Next comes by here; other fields are reached by a tap on them.
@@ -64,6 +65,7 @@ class Field:
     choices: tuple[Choice, ...] = ()
     suggestions: tuple[Choice, ...] = ()
     looked_up: Callable[[], tuple[Choice, ...]] | None = field(default=None, compare=False)
+    doubted: Callable[[float], str] | None = field(default=None, compare=False)
     on_path: bool = True
     needed: bool = False
     section: str = ""
@@ -104,7 +106,7 @@ class Field:
         too_low = self.low is not None and value < self.low
         too_high = self.high is not None and value > self.high
         if not too_low and not too_high:
-            return ""
+            return self.doubted(value) if self.doubted is not None else ""
         return f"{self.label} {number(value, 6)} cannot be: {self.range_text()}."
 
     def range_text(self) -> str:

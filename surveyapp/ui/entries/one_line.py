@@ -6,12 +6,13 @@ What was not understood goes along as their remark.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from surveyapp.exchange.one_line import Line, Sheet, Understood, read_line
-from surveyapp.model import Carrier, Draft, Mode, Rat, Role, Source
+from surveyapp.model import Carrier, Device, Draft, Mode, Rat, Role, Source
 from surveyapp.ui.entries.field import Choice, Field, Kind
 from surveyapp.ui.entries.form import Form, Told, plain
 from surveyapp.ui.entries.reading import SECONDARIES, ReadingForm
@@ -46,9 +47,10 @@ class LineForm(Form):
                       hint="n258 4x100 rsrp -86 sinr 14"),)  # fmt: skip
 
     def told(self, session: Session, texts: dict[str, str]) -> tuple[Told, ...]:
-        """What was understood, in the order of the line; guesses marked; the rest last."""
-        line = read_line(texts.get("line", ""))
-        told = [_told(line, understood) for understood in line.understood]
+        """The phone, what was understood in the order of the line, guesses marked; the rest."""
+        phone, line = read_with_phone(texts.get("line", ""), session.devices)
+        told = [Told("Phone", phone.label)] if phone else []
+        told += [_told(line, understood) for understood in line.understood]
         if line.remark:
             told.append(Told("Kept as the remark", line.remark))
         return tuple(told)
@@ -61,8 +63,9 @@ class LineForm(Form):
             Sheet.BOTH: "Fills the reading and the speed run.",
             Sheet.NONE: "Nothing understood yet: it would all be kept as the remark.",
         }
-        line = texts.get("line", "")
-        return fills[read_line(line).sheet] if line.strip() else "Values in any order."
+        text = texts.get("line", "")
+        _, line = read_with_phone(text, session.devices)
+        return fills[line.sheet] if text.strip() else "Values in any order."
 
     def actions(self, session: Session, texts: dict[str, str]) -> tuple[Choice, ...]:
         """Paste, and the page on what one line may say."""
@@ -87,14 +90,16 @@ class LineForm(Form):
 
         Each is on disk before the next, so that a kill in between loses nothing.
         """
-        line = read_line(sheet.state.texts["line"])
+        phone, line = read_with_phone(sheet.state.texts["line"], sheet.session.devices)
         below = next((s for s in reversed(sheet.router.sheets) if _takes_lines(s)), None)
         target = below.state.form.name if below else _meant(line)
-        filled = filled_by(line, target)
+        filled = filled_by(line, target, phone)
         other = READING if target == SPEED_RUN else SPEED_RUN
         if filled[other]:
             _keep_beside(sheet, other, filled[other])
-        (below or sheet.router.open_entry(target)).put_all(filled[target])
+        meant = below or sheet.router.open_entry(target)
+        meant.put_all(filled[target])
+        meant.go_to_first(filled[target])
         sheet.drop()
         sheet.close()
         if filled[other]:
@@ -102,10 +107,27 @@ class LineForm(Form):
             sheet.session.say(f"The {word} of this line waits on its own sheet.")
 
 
-def filled_by(line: Line, target: str) -> dict[str, dict[str, str]]:
+def read_with_phone(text: str, phones: Sequence[Device]) -> tuple[Device | None, Line]:
+    """A line, and the phone it names by its label, which is then no word for the remark.
+
+    A label that says something by itself, as 'n78' does, is read as what it says.
+    """
+    for phone in sorted(phones, key=lambda phone: -len(phone.label)):
+        named = re.search(rf"(?<!\w){re.escape(phone.label)}(?!\w)", text, re.IGNORECASE)
+        if named and read_line(phone.label).sheet is Sheet.NONE:
+            without = f"{text[: named.start()].rstrip()} {text[named.end() :].lstrip(' :,;·')}"
+            return phone, read_line(without.strip())
+    return None, read_line(text)
+
+
+def filled_by(line: Line, target: str, phone: Device | None = None) -> dict[str, dict[str, str]]:
     """The texts that a line gives to each of the two sheets; its remark goes to `target`."""
     reading, left = reading_texts(line)
     filled = {READING: reading, SPEED_RUN: run_texts(line)}
+    if phone is not None:  # first: a phone brings its last mode, which the line may say otherwise
+        for name, texts in filled.items():
+            if texts or name == target:
+                filled[name] = {"device": phone.id, **texts}
     remark = joined([line.remark, *left])
     if remark:
         filled[target][REMARK] = remark

@@ -80,9 +80,12 @@ class ReadingForm(Form):
         return _with_mode(session, texts) if name == "device" else {}
 
     def actions(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
-        """One line or the phone itself instead of the pad, and one carrier more."""
-        phone = sensed(session, FILL_FROM_PHONE)
-        return (ONE_LINE_CHOICE, *phone, Choice(value=MORE, label="One more carrier", icon="add"))
+        """One line or the phone itself instead of the pad."""
+        return (ONE_LINE_CHOICE, *sensed(session, FILL_FROM_PHONE))
+
+    def further(self, session: Session, texts: Texts) -> tuple[Choice, ...]:
+        """One carrier more."""
+        return (Choice(value=MORE, label="One more carrier", icon="add"),)
 
     def act(self, sheet: Any, action: str) -> None:
         """Open the one line, ask the phone, or open the fields of one more carrier."""

@@ -21,7 +21,7 @@ from surveyapp.ui.entries.sensed import (
 )
 from surveyapp.ui.north import declination_at_stop_deg, true_bearing_deg, turned_to_true
 from surveyapp.ui.session import Pick, Session
-from surveyapp.ui.words import degrees, joined, number
+from surveyapp.ui.words import degrees, joined, number, panel_text
 
 NEW = "new"
 ON_PLAN = "bearing on the plan"
@@ -167,7 +167,7 @@ _NEW_SITE = (
 )
 _SEEN = (
     Field(name="view", label="View", kind=Kind.CHOICE, choices=choices_of(View)),
-    Field(name="facing", label="The panel", kind=Kind.CHOICE, choices=FACINGS),
+    Field(name="facing", label="How it is turned", kind=Kind.CHOICE, choices=FACINGS),
 )
 _ASIDE = (
     Field(
@@ -208,7 +208,7 @@ def _bearing(session: Session, texts: Texts) -> Field:
 def _panel(session: Session, texts: Texts) -> Field:
     known = texts.get("site", NEW)
     sectors = session.notebook.all(Sector, site_id=known) if known != NEW else []
-    panels = tuple(Choice(value=s.id, label=s.label or "Unnamed panel") for s in sectors)
+    panels = tuple(Choice(value=s.id, label=panel_text(s)) for s in sectors)
     whole = Choice(value="", label="The site as a whole")
     return Field(
         name="sector", label="Which panel", kind=Kind.CHOICE, choices=(whole, *panels),

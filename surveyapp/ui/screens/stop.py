@@ -32,6 +32,7 @@ class StopPage(Page):
     heading = StringProperty("")
     heading_detail = StringProperty("")
     started = BooleanProperty(False)
+    can_undo = BooleanProperty(False)
     small_things = ListProperty([])
     low = BooleanProperty(False)  # a phone laid down: the buttons stand beside the page
     mirrored = BooleanProperty(False)
@@ -41,6 +42,9 @@ class StopPage(Page):
         self._answer_soon = Clock.create_trigger(lambda _: self.show_answer(), ANSWER_AFTER_S)
         self._once_drawn = Clock.create_trigger(lambda _: self._answer_soon(), 0)
         self._review_soon = Clock.create_trigger(lambda _: self._review(), REVIEW_AFTER_S)
+        self._last_shown: tuple[Stop | None, dict[str, Any]] = (None, {})
+        self._new: set[str] = set()  # rows that were saved and not yet brought into sight
+        self._bring_soon = Clock.create_trigger(lambda _: self._bring_up(), 0)
 
     def on_kv_post(self, *_: Any) -> None:
         """Hold the two parts, and lay them out anew when the phone or the hand changes."""
@@ -65,11 +69,32 @@ class StopPage(Page):
         self.title, self.subtitle = stop_title(session.stop)
         self.position, self.position_detail = position_lines(session)
         self.heading, self.heading_detail = heading_lines(session)
+        self.can_undo = session.notebook.can_undo
         self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
+        self._seek_new()
         self.small_things = list(stop_choices(session))
         self._once_drawn()
         self._review_soon.cancel()
         self._review_soon()
+
+    def _seek_new(self) -> None:
+        """What was saved since is brought into sight and marked, once its rows are laid out."""
+        stop, before = self._last_shown
+        now = {line.row.id: line.row for line in self.ids.entries.lines}
+        if stop is not None and stop == self.session.stop:
+            self._new |= {row_id for row_id, row in now.items() if before.get(row_id) != row}
+        else:
+            self._new = set()
+        self._last_shown = (self.session.stop, now)
+        self._bring_soon()
+
+    def _bring_up(self) -> None:
+        """Scroll to the rows just saved, and to Undo where it stands close above them."""
+        entries, view = self.ids.entries, self.ids.view
+        row = entries.mark(self._new) if self._new else None
+        if row is not None:
+            for part in (entries.head, row):
+                view.scroll_to(part, padding=dp(8), animate=False)
 
     def on_pre_enter(self, *_: Any) -> None:
         """Follow the sensors too: the position settles on this page."""
@@ -114,6 +139,8 @@ class StopPage(Page):
         views = leg_views(session.scene, answers, verdicts) if answers else []
         self._answer_view().show(views, reason)
         self.ids.entries.verdicts = verdicts
+        self._bring_soon()
+        Clock.schedule_once(lambda _: self._new.clear(), ANSWER_AFTER_S)
 
     def _answer_view(self) -> Any:
         """What shows the answer: made for the first one, so that the page starts without."""
@@ -130,7 +157,7 @@ class StopPage(Page):
         self.session.senses.changed.unbind(self._settling)
         self.session.reviewer.rest()
         self.session.reviewer.done.unbind(self._answer_soon)
-        for soon in (self._once_drawn, self._answer_soon, self._review_soon):
+        for soon in (self._once_drawn, self._answer_soon, self._review_soon, self._bring_soon):
             soon.cancel()
 
     def enter(self, sheet: str) -> None:

@@ -17,6 +17,7 @@ from surveyapp.ui.widgets.field_cell import FieldCell
 from surveyapp.ui.widgets.text import Heading
 
 GAP = dp(8)
+FRICTION = 0.2  # a short drag moves the fields by about its length, not from end to end
 
 
 class CellGrid(GridLayout):
@@ -42,6 +43,7 @@ class EntryFields(BoxLayout):
         """Keep the current cell in view whatever is laid out anew: the list, or what is in it."""
         reveal = lambda *_: self._reveal()  # noqa: E731
         self.view.bind(size=reveal, viewport_size=reveal)
+        self.view.effect_y.friction = FRICTION
 
     def show(self, state: Any) -> None:
         """Bring the cells up to the state; they are built anew only when the fields changed."""

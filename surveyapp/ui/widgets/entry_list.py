@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING, Any
 
 from kivy.clock import Clock
 from kivy.metrics import dp
-from kivy.properties import BooleanProperty, DictProperty, ListProperty
+from kivy.properties import BooleanProperty, DictProperty, ListProperty, ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.stacklayout import StackLayout
 
 from surveyapp.ui.theme import load_kv, theme
 from surveyapp.ui.widgets.buttons import TallButton
 from surveyapp.ui.widgets.rows import EmptyState, ListRow
-from surveyapp.ui.widgets.text import Heading
+from surveyapp.ui.widgets.text import Heading  # noqa: F401
 
 if TYPE_CHECKING:
     from surveyapp.ui.widgets.verdict import VerdictBox
 
+MARKED_S = 5.0  # a new row stands out so long; our choice
 AT_FIRST = 2  # rows in the page's first frame; the others follow in the next
 BUTTONS = (
     ("sighting", "Sighting"),
@@ -32,17 +34,21 @@ class EntryList(BoxLayout):
     """Rows for `lines` (EntryLine), below them the `verdicts` on them by the rows' ids.
 
     `lines` are None until they are known: 'nothing entered yet' is not said before.
-    Dispatches `on_entry(line)` when a row is tapped, `on_why(line)` for its verdict.
+    Dispatches `on_entry(line)` when a row is tapped, `on_why(line)` for its verdict, `on_undo`
+    where `can_undo` offers to take the last action back.
     """
 
     lines = ListProperty(None, allownone=True)
     verdicts = DictProperty({})
-    __events__ = ("on_entry", "on_why")
+    can_undo = BooleanProperty(False)
+    __events__ = ("on_entry", "on_why", "on_undo")
 
     def __init__(self, **kwargs: Any) -> None:
         self._rows: list[tuple[Any, ListRow]] = []
         self._boxes: dict[str, VerdictBox] = {}
         super().__init__(**kwargs)
+        self.head = EntryHead(owner=self)
+        self._unmark_soon = Clock.create_trigger(lambda _: self.mark(()), MARKED_S)
         self._others_soon = Clock.create_trigger(lambda _: self._add_lines(len(self.lines)), 0)
         theme.bind(tr=self.on_lines)
 
@@ -53,7 +59,7 @@ class EntryList(BoxLayout):
         first = not self.children
         self.clear_widgets()
         self._rows, self._boxes = [], {}
-        self.add_widget(Heading(text=theme.tr("Entries")))
+        self.add_widget(self.head)
         self._add_lines(AT_FIRST if first else len(self.lines))
         self._others_soon()
         if not self.lines:
@@ -73,6 +79,15 @@ class EntryList(BoxLayout):
             self.add_widget(row)
             self._rows.append((line, row))
             self._judge(line, row)
+
+    def mark(self, row_ids: Collection[str]) -> ListRow | None:
+        """Let these rows stand out for a while; the uppermost of them."""
+        for line, row in self._rows:
+            row.marked = line.row.id in row_ids
+        if row_ids:
+            self._unmark_soon.cancel()
+            self._unmark_soon()
+        return next((row for _, row in self._rows if row.marked), None)
 
     def on_verdicts(self, *_: Any) -> None:
         """Put the verdicts below their rows; the rows stay."""
@@ -100,6 +115,28 @@ class EntryList(BoxLayout):
 
     def on_why(self, line: Any) -> None:
         """Event: the verdict on this entry was tapped."""
+
+    def on_undo(self) -> None:
+        """Event: the last action is to be taken back."""
+
+
+class EntryHead(BoxLayout):
+    """The heading of the entries, and Undo beside it."""
+
+    owner: EntryList = ObjectProperty(None, allownone=True, rebind=True)
+
+    def on_kv_post(self, *_: Any) -> None:
+        """Undo comes and goes with what there is to undo."""
+        self._button = self.ids.undo.__self__
+        self.owner.bind(can_undo=self.show)
+        self.show()
+
+    def show(self, *_: Any) -> None:
+        """Offer Undo where something can be taken back."""
+        if self.owner.can_undo and self._button.parent is None:
+            self.add_widget(self._button)
+        elif not self.owner.can_undo:
+            self.remove_widget(self._button)
 
 
 class StopButtons(StackLayout):

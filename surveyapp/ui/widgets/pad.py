@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
@@ -15,6 +16,7 @@ from surveyapp.ui.widgets.text import MeasuredWord
 
 KEYS = ("1", "2", "3", "erase", "4", "5", "6", "sign", "7", "8", "9", ".")
 MIRRORED = ("erase", "1", "2", "3", "sign", "4", "5", "6", ".", "7", "8", "9")
+TURNED_S = 0.5  # taps follow each other so fast in the flow of Next, Next; our choice
 WORDS = {"erase": "Del", "sign": "+/−"}
 
 
@@ -25,6 +27,7 @@ class PadKey(MeasuredWord, PressableBox):
     icon = StringProperty("")
     idle = BooleanProperty(False)
     strong = BooleanProperty(False)
+    ends = BooleanProperty(False)
 
 
 class NumberPad(GridLayout):
@@ -69,7 +72,8 @@ class NumberPad(GridLayout):
 class PadFoot(BoxLayout):
     """The last row of the pad, there for every kind of field: Previous, 0, and Next.
 
-    Dispatches `on_key` with 'up', '0' or 'next'; `next_word` says Next or Save.
+    Dispatches `on_key` with 'up', '0' or 'next'; `next_word` says Next or Save,
+    which looks otherwise: darker and ticked.
     """
 
     zero = BooleanProperty(True)
@@ -77,13 +81,30 @@ class PadFoot(BoxLayout):
     column = NumericProperty(0)
     mirrored = BooleanProperty(False)
     next_word = StringProperty("Next")
+    ends = BooleanProperty(False)
     __events__ = ("on_key",)
 
     def on_kv_post(self, *_: Any) -> None:
         """Hold the keys in their order."""
+        self._turned_s = 0.0
         self._keys = list(reversed(self.children))
         self.bind(mirrored=self.arrange)
         self.arrange()
+
+    def on_next_word(self, *_: Any) -> None:
+        """Next has become Save, or Save Next again."""
+        self.ends = self.next_word != "Next"
+        self._turned_s = Clock.get_time()
+
+    @property
+    def settled(self) -> bool:
+        """Whether Save has stood there long enough to be meant: a second tap on Next is not."""
+        return not self.ends or Clock.get_time() - self._turned_s >= TURNED_S
+
+    def tap_next(self) -> None:
+        """Next was tapped, or the Save that took its place."""
+        if self.settled:
+            self.dispatch("on_key", "next")
 
     def arrange(self, *_: Any) -> None:
         """Next stands under the thumb: right, or left when mirrored."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kivy.properties import StringProperty
+from kivy.properties import BooleanProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from surveyapp.ui.theme import load_kv
@@ -11,13 +11,17 @@ from surveyapp.ui.widgets.pressable import PressableBox
 
 
 class ListRow(PressableBox):
-    """One row: icon, `text` with `detail` below it, a `value` at the right, and a `doubt`."""
+    """One row: icon, `text` with `detail` below it, a `value` at the right, and a `doubt`.
+
+    A `marked` row stands out: it has just come.
+    """
 
     icon = StringProperty("")
     text = StringProperty("")
     detail = StringProperty("")
     value = StringProperty("")
     doubt = StringProperty("")
+    marked = BooleanProperty(False)
 
 
 class Doubt(BoxLayout):
