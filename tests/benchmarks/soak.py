@@ -6,9 +6,9 @@ twentieth and in the last each field is a draft of its own, at each stop the Sto
 are worked out, at the end of the day the Day page's list, and all is timed; the others are typed
 with one draft a sheet and without asking for the streets' names. Printed are memory, and processor
 time of a field, a save and each page, in the tenth survey and in the last; then what the real app
-takes to its first pages, on the notebook as it was at either time (goal: 1.2). All walk through one quarter with the same sites,
-so that a stop has as much around it at the end. The phones and all figures are invented, the
-streets those of the sample.
+takes to its first pages, on the notebook as it was at either time (goal: 1.2). All walk through
+one quarter with the same sites, so that a stop has as much around it at the end. The phones and
+all figures are invented, the streets those of the sample.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ class Year:
     def survey(self, day: int, timed: bool) -> None:
         """One day out."""
         self.timed = timed
-        self.now = BEGIN + timedelta(days=1.8 * day)
+        self.now = BEGIN + timedelta(days=int(1.8 * day))
         self.took.clear()
         if day == 0:
             for number in range(SITES):
