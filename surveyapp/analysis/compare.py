@@ -64,7 +64,8 @@ class Comparison:
     How often each side came first is 0 for both where their runs were not made in turn.
     `more_pairs` gives for each percentage of SHOWN_PCT how many further pairs would show such
     a difference in 80 of 100 surveys, at the spread seen; empty below two pairs. `dropouts`
-    are those of the two phones, where phones are compared.
+    are those of the two phones, where phones are compared. `alike` is the ratio without the
+    pairs whose carriers were unlike, None where there are none or too few are left.
     """
 
     first: str
@@ -79,6 +80,7 @@ class Comparison:
     winner: str | None
     shared: SharedRuns | None
     dropouts: tuple[Dropouts, Dropouts] | None
+    alike: Ratio | None
     doubts: tuple[str, ...]
     sentence: str
 
@@ -208,6 +210,7 @@ def _compared(
     paired = pair_up(groups, quantity, conditions)
     logs = [pair.log_ratio for pair in paired.pairs]
     ratio = ratio_of(logs) if len(logs) > 1 else None
+    alike = [pair.log_ratio for pair in paired.pairs if not pair.unlike]
     in_turn = conditions.within is not None
     first_first = sum(pair.first_came_first for pair in paired.pairs) * in_turn
     second_first = sum(pair.second_came_first for pair in paired.pairs) * in_turn
@@ -240,6 +243,7 @@ def _compared(
         winner=finding.winner,
         shared=shared,
         dropouts=dropouts,
+        alike=ratio_of(alike) if 1 < len(alike) < len(logs) else None,
         doubts=doubts_of(finding, paired.pairs),
         sentence=sentence_of(finding),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from surveyapp.analysis.compare_words import figure
 from surveyapp.wording import counted, listed, number, share, times
 
 if TYPE_CHECKING:
@@ -17,8 +18,10 @@ SHORTEST_H = 0.1  # a shorter watch is not told as a time
 def notes_of(found: Comparison) -> Iterator[str]:
     """All of it, one sentence each, the same on screen, on a page and in a command's answer."""
     if found.first_came_first + found.second_came_first:
-        yield _first(found.first, found.first_came_first)
-        yield _first(found.second, found.second_came_first)
+        total = found.first_came_first + found.second_came_first
+        yield _first(found.first, found.first_came_first, total)
+        yield _first(found.second, found.second_came_first, total)
+    yield from _unlike(found)
     if found.ratio is not None and found.more_pairs:
         yield (
             "A pair's ratio mostly lies within a factor of "
@@ -36,8 +39,28 @@ def notes_of(found: Comparison) -> Iterator[str]:
         yield f"{counted(left.runs, 'run')} left out: {left.reason}."
 
 
-def _first(name: str, count: int) -> str:
-    return f"{name} ran first {times(count)}." if count else f"{name} never ran first."
+def _first(name: str, count: int, total: int) -> str:
+    """Of runs, not of pairs: a pair holds several."""
+    if not count:
+        return f"{name} never ran first."
+    return f"{name} ran first in {count} of {total} matched runs."
+
+
+def _unlike(found: Comparison) -> Iterator[str]:
+    """Pairs whose two sides had other carriers, and what the rest say."""
+    unlike = [pair for pair in found.pairs if pair.unlike]
+    if not unlike:
+        return
+    yield (
+        f"In {len(unlike)} of {counted(len(found.pairs), 'pair')} the carriers are unlike, which "
+        "alone can make such a difference."
+    )
+    if found.alike is not None:
+        ends = found.alike.interval
+        yield (
+            f"Without them the mean ratio is {figure(found.alike.ratio)} (95 % interval "
+            f"{figure(ends.low)} to {figure(ends.high)})."
+        )
 
 
 def _needed(found: Comparison) -> str:

@@ -86,12 +86,13 @@ def doubts_of(finding: Finding, pairs: Sequence[Pair]) -> tuple[str, ...]:
     if times and most >= LOPSIDED * times:
         side = finding.first if most == finding.first_came_first else finding.second
         told.append(
-            f"{side} ran first {most} times of {times}: let the other begin at every second stop."
+            f"{side} ran first in {most} of {times} matched runs: let the other begin at every "
+            "second stop."
         )
     unsettled = sum(pair.unsettled for pair in pairs)
     if unsettled:
         told.append(
-            f"In {unsettled} of {len(pairs)} pairs the serving sector is not settled on both "
+            f"In {unsettled} of {len(pairs)} pairs no sector is likelier than not on both "
             "sides, so they may have been on different ones."
         )
     if 2 <= len(pairs) < fewest_pairs():

@@ -36,7 +36,8 @@ class Group:
 class Pair:
     """One place's evidence: geometric means of the first and the second side's runs there.
 
-    Several runs at one place share its fading and its crowd, so they count as one pair.
+    Several runs at one place share its fading and its crowd, so they count as one pair. `unlike`
+    names both sides' carriers where some runs of the pair had others; they stay in the pair.
     """
 
     place: str
@@ -47,6 +48,7 @@ class Pair:
     first_came_first: int
     second_came_first: int
     unsettled: bool
+    unlike: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -170,8 +172,16 @@ def _pair(place: str, matches: Sequence[Match], quantity: Quantity) -> Pair:
         matches=len(matches),
         first_came_first=sum(one.time_utc < other.time_utc for one, other in matches),
         second_came_first=sum(one.time_utc > other.time_utc for one, other in matches),
+        unlike=next((told for match in matches if (told := _unlike(*match))), ""),
         unsettled=any(one.sector_id is None or other.sector_id is None for one, other in matches),
     )
+
+
+def _unlike(one: RunAt, other: RunAt) -> str:
+    """'n258 100 MHz against n258 4 × 100 MHz'; '' where they are alike or not known."""
+    if not one.carriers or not other.carriers or one.carriers == other.carriers:
+        return ""
+    return f"{one.carriers} against {other.carriers}"
 
 
 def _mean_log(runs: Sequence[RunAt], quantity: Quantity) -> float:

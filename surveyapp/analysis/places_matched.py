@@ -10,14 +10,19 @@ from surveyapp.geometry.geodesy import inverse
 from surveyapp.model import Stop
 
 
-def place_name(stop: Stop) -> str:
-    """A stop as a person says it."""
-    return f"stop {stop.number}" + (f", {stop.place_text}" if stop.place_text else "")
+def place_name(stop: Stop, earlier: Stop | None = None) -> str:
+    """A stop as a person says it, with its number on the other side where that is another."""
+    other = earlier is not None and earlier.number != stop.number
+    name = f"stop {stop.number}"
+    if other and earlier is not None:
+        name += f" ({earlier.number} on the other side)"
+    return name + (f", {stop.place_text}" if stop.place_text else "")
 
 
 def by_place(first: Sequence[RunAt], second: Sequence[RunAt], reach_m: float) -> list[Group]:
-    """Groups of runs by place; stops closest to each other are matched first, each side's stops
-    once. Stops within `reach_m` of one of their own side count as one place with it.
+    """Groups of runs by place, named by the second side's stop; stops closest to each other are
+    matched first, each side's stops once. Stops within `reach_m` of one of their own side count
+    as one place with it.
 
     Runs at stops without a position, or without a counterpart, form groups of one side.
     """
@@ -41,8 +46,9 @@ def by_place(first: Sequence[RunAt], second: Sequence[RunAt], reach_m: float) ->
 
 
 def _group(first: Sequence[RunAt], second: Sequence[RunAt]) -> Group:
-    stop = (first or second)[0].stop
-    return Group(place=place_name(stop), first=tuple(first), second=tuple(second))
+    stop = (second or first)[0].stop
+    other = first[0].stop if first and second else None
+    return Group(place=place_name(stop, other), first=tuple(first), second=tuple(second))
 
 
 def _places(runs: Iterable[RunAt], reach_m: float) -> list[list[RunAt]]:

@@ -11,6 +11,7 @@ from surveyapp.analysis.phone_offset import PhoneOffset
 from surveyapp.analysis.standing import LEG_NAME, LegAnswer
 from surveyapp.analysis.tied_cells import survey_answers
 from surveyapp.model import Mode, Rat, Reading, SpeedRun, Stop, StopScene
+from surveyapp.wording import carrier_text
 
 SETTLED = 0.5  # a sector at least this probable is taken as the one that served
 READING_REACH = timedelta(minutes=10)  # a reading without its run belongs to one this close
@@ -49,7 +50,8 @@ class RunAt:
     """A speed run at its stop, with the reading that goes with it and the sector it was on.
 
     `mode` is None without a reading; `sector_id` is None where the sector is not settled;
-    `shared_with` is the run made at the same time, whichever of the two names the other.
+    `shared_with` is the run made at the same time, whichever of the two names the other;
+    `carriers` are those of the faster leg in words, '' where a width of them is not known.
     """
 
     run: SpeedRun
@@ -57,6 +59,7 @@ class RunAt:
     shared_with: str | None = None
     mode: Mode | None = None
     sector_id: str | None = None
+    carriers: str = ""
 
     @property
     def time_utc(self) -> datetime:
@@ -85,9 +88,19 @@ def runs_of(
                     shared_with=run.together_with or named.get(run.id),
                     mode=reading.mode if reading else None,
                     sector_id=(served or {}).get(reading.id) if reading else None,
+                    carriers=_carriers(reading) if reading else "",
                 )
             )
     return found
+
+
+def _carriers(reading: Reading) -> str:
+    """'n258 4 × 100 MHz': what the faster leg had, for runs to be held against like ones."""
+    rat = Rat.NR if reading.mode in WITH_5G else Rat.LTE
+    own = [carrier for carrier in reading.carriers if carrier.rat is rat]
+    if not all(carrier.bandwidth_mhz for carrier in own):
+        return ""
+    return " + ".join(sorted(carrier_text(carrier) for carrier in own))
 
 
 def reading_of(run: SpeedRun, readings: Iterable[Reading]) -> Reading | None:

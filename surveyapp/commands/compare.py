@@ -150,6 +150,7 @@ def as_values(found: Comparison) -> dict[str, Any]:
         "quantity": found.quantity.value,
         "pairs": [asdict(pair) for pair in found.pairs],
         "ratio": asdict(ratio) if ratio else None,
+        "alike": asdict(found.alike) if found.alike else None,
         "first_came_first": found.first_came_first,
         "second_came_first": found.second_came_first,
         "more_pairs": [{"pct": pct, "pairs": count} for pct, count in found.more_pairs],

@@ -126,7 +126,8 @@ def _rows(found: Comparison, title: str) -> Iterator[RatioRow]:
         place = pair.place.removeprefix(f"{title}, ")
         values = f"{_value(pair.first_value)} and {_value(pair.second_value)} {unit}"
         place = place[:1].upper() + place[1:]
-        yield RatioRow(f"{place}: {values}, ratio {figure(ratio)}", ratio, ratio, ratio)
+        unlike = f", unlike carriers: {pair.unlike}" if pair.unlike else ""
+        yield RatioRow(f"{place}: {values}, ratio {figure(ratio)}{unlike}", ratio, ratio, ratio)
 
 
 def _value(value: float) -> str:
@@ -137,7 +138,7 @@ def _notes(found: Comparison) -> Iterator[str]:
     ratio = found.ratio
     if ratio is not None:
         yield (
-            f"Typical ratio {figure(ratio.typical)}; {'exact test' if ratio.exact else 'test'} "
-            f"p {number(ratio.p, 3)}."
+            f"Typical ratio {figure(ratio.typical)}, which single odd pairs move less than the "
+            f"mean; {'exact test' if ratio.exact else 'test'} p {number(ratio.p, 3)}."
         )
     yield from notes_of(found)

@@ -142,7 +142,7 @@ def test_runs_on_different_sectors_are_left_out_and_unsettled_ones_doubted() -> 
     assert reasons(apart) == {"served by different sectors": 2}
     assert len(settled.pairs) == len(unsettled.pairs) == 1
     assert settled.doubts == ()
-    assert "not settled" in unsettled.doubts[0]
+    assert "likelier than not" in unsettled.doubts[0]
 
 
 def test_several_runs_at_one_stop_count_as_one_pair() -> None:

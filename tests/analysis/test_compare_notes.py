@@ -7,11 +7,18 @@ from datetime import UTC, datetime, time, timedelta
 
 import pytest
 
-from surveyapp.analysis.compare import Comparison, compare_hours, compare_servers, compare_visits
+from surveyapp.analysis.compare import (
+    Comparison,
+    compare_devices,
+    compare_hours,
+    compare_servers,
+    compare_visits,
+)
 from surveyapp.analysis.compare_notes import losses_text, notes_of
 from surveyapp.analysis.compare_words import share
 from surveyapp.analysis.dropouts import Dropouts
-from surveyapp.model import Device, SpeedRun, Stop, StopScene, Survey
+from surveyapp.model import Carrier, Device, Reading, SpeedRun, Stop, StopScene, Survey
+from tests.analysis.compared_scenes import paired
 
 BEGIN = datetime(2026, 5, 4, 7, 0, tzinfo=UTC)
 PHONE = Device(id="a", label="Phone A")
@@ -88,7 +95,7 @@ def test_who_ran_first_is_told_of_both() -> None:
 
     notes = list(notes_of(compare_servers(turned, "Town", "Port")))
 
-    assert notes[:2] == ["Town ran first 8 times.", "Port never ran first."]
+    assert notes[:2] == ["Town ran first in 8 of 8 matched runs.", "Port never ran first."]
 
 
 def test_a_run_left_out_is_told_in_the_singular() -> None:
@@ -126,3 +133,28 @@ def test_chance_is_told_as_a_share_of_surveys() -> None:
     assert [share(p) for p in (0.0004, 0.12, 1.0)] == [
         "fewer than 1 in 1000 such surveys", "12 % of such surveys", "nearly all such surveys",
     ]  # fmt: skip
+
+
+def test_a_pair_with_unlike_carriers_is_marked_and_the_rest_is_told() -> None:
+    """302 against 1143 Mbit/s stood there as any other pair, though the one phone had one
+    carrier of 100 MHz and the other four: marked, noted, and the ratio without it is told."""
+    ratios = (1.3, 1.2, 0.25, 1.1, 1.25)
+    scenes = paired(ratios)
+    scenes[2] = replace(scenes[2], readings=tuple(
+        Reading(
+            stop_id="", device_id=run.device_id, time_utc=run.time_utc,
+            carriers=(Carrier(band="n258", bandwidth_mhz=100.0, count=count),),
+        )
+        for run, count in zip(scenes[2].speed_runs, (1, 4), strict=True)
+    ))  # fmt: skip
+
+    found = compare_devices(scenes, "a", "b")
+    notes = " ".join(notes_of(found))
+
+    assert [pair.unlike for pair in found.pairs] == [
+        "", "", "n258 100 MHz against n258 4 × 100 MHz", "", "",
+    ]  # fmt: skip
+    assert "In 1 of 5 pairs the carriers are unlike" in notes
+    assert found.alike is not None
+    assert found.alike.ratio == pytest.approx((1.3 * 1.2 * 1.1 * 1.25) ** 0.25)
+    assert "Without them the mean ratio is 1.21 (95 % interval" in notes

@@ -19,7 +19,7 @@ VISITS = ("First walk", "Second walk")
 SERVERS = ("Near town", "Far town")
 PHONES = ("--devices", "Phone A", "Phone B")
 KEYS = {
-    "first", "second", "quantity", "pairs", "ratio", "first_came_first", "second_came_first",
+    "first", "second", "quantity", "pairs", "ratio", "alike", "first_came_first", "second_came_first",
     "more_pairs", "winner", "shared", "dropouts", "left_out", "doubts", "sentence",
 }  # fmt: skip
 

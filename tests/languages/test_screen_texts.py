@@ -77,7 +77,7 @@ LEFT_OUT = {  # words for the machine, examples of typing, and bare joints of wh
     "surveyapp-notebook/1 (site survey notebook; asks for single places on request)",
     "What lies within 300 m of {} home place{} is cut out.", "The {} {}",
     "{} from {}", "{} and {}", "and {}", "{} and {} {}", "{} and {}{}{}{}{}.",
-    "{} on {}", "{} of {}", "{} for {}", "{} for {}: {}",
+    "{} on {}", "{} against {}", "{} of {}", "{} for {}", "{} for {}: {}",
     "{} noted{}", "All · {}", "panel {}", "stop {}", "{}, {} changed,", "{}{} known already.",
     "{} MB", "{} kB", "{} layer{}", "{} place{}", "degrees, below 360",
     "The {} was better {} {} than {} {}: {}; were they alike, chance would part them as far in {}.",

@@ -42,9 +42,11 @@ from surveyapp.wording import zone_of
 WAITING = "Asking of every stop which sector served: only runs on the same one are compared."
 LACKING = {
     PHONES: "This survey has speed runs of fewer than two phones, so there is nothing to compare.",
-    SERVERS: "This survey has speed runs against fewer than two servers.",
+    SERVERS: "This survey has speed runs against fewer than two servers, so there is nothing to "
+    "compare: repeat a run at the same stop against another.",
     VISITS: "The notebook holds one survey only: come back another day.",
-    HOURS: "All speed runs were made in one part of the day: come back at another.",
+    HOURS: "All speed runs were made in one part of the day: repeat some at the same stops in "
+    "another, before 10, from 10 to 14, to 18 or to 23.",
 }
 MOST_VISITS = 8
 
