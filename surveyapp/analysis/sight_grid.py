@@ -17,6 +17,7 @@ from surveyapp.geometry.line_of_sight import DEFAULT_HEIGHT_M, END_GRACE_M
 from surveyapp.geometry.plan_projection import Plane
 from surveyapp.model import Building
 
+PLANES_KEPT = 4  # of all walls each: a page asks about its map, then one way after another
 _MOST_PAIRS = 1_000_000
 
 
@@ -43,8 +44,10 @@ class Roofs:
         self._walls_m: dict[Plane, FloatArray] = {}
 
     def walls(self, plane: Plane) -> FloatArray:
-        """Ends (walls, 2 ends, 2: east and north) of every wall; those of a plane are kept."""
+        """Ends (walls, 2 ends, 2: east and north) of every wall; the last planes' are kept."""
         if plane not in self._walls_m:
+            if len(self._walls_m) >= PLANES_KEPT:
+                self._walls_m.pop(next(iter(self._walls_m)))
             ends = self._walls_deg.reshape(-1, 2, 2)
             self._walls_m[plane] = np.stack(plane.to_plane(ends[..., 0], ends[..., 1]), axis=-1)
         return self._walls_m[plane]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -35,6 +36,7 @@ from surveyapp.report.record import SurveyRecord
 STEP_M = 10.0
 BEYOND_M = 120.0  # the grid reaches so far beyond the outermost stop or site
 FARTHEST_HALF_M = 1500.0  # a larger survey is not drawn as one piece
+LOOKS_KEPT = 16  # panels of one place follow one another; each look holds a whole grid
 
 
 class _SharedSight(Roofs):
@@ -42,7 +44,8 @@ class _SharedSight(Roofs):
 
     def __init__(self, buildings: Sequence[Building]) -> None:
         super().__init__(buildings)
-        self._seen: list[tuple[tuple[object, ...], FloatArray, FloatArray, BoolArray]] = []
+        self._seen: deque[tuple[tuple[object, ...], FloatArray, FloatArray, BoolArray]]
+        self._seen = deque(maxlen=LOOKS_KEPT)
 
     def clear_from(
         self, panel: SectorPanel, plane: Plane, east_m: FloatArray, north_m: FloatArray
