@@ -85,8 +85,8 @@ class RouteCover:
         length = f"{longest.length_m:.0f} m"
         where = f" ({longest.place_text})" if longest.place_text else ""
         if len(self.gaps) == 1:
-            return f"One gap of {length} along {way}{where}."
-        return f"{len(self.gaps)} gaps along {way}: the longest, {length}{where}."
+            return f"One gap (below {level}) of {length} along {way}{where}."
+        return f"{len(self.gaps)} gaps (below {level}) along {way}: the longest, {length}{where}."
 
 
 def gaps_between(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 from surveyapp.errors import SurveyError
 from surveyapp.model import NorthReference, Sighting, Stop
@@ -12,10 +13,15 @@ def declination_at_stop_deg(stop: Stop | None) -> float | None:
     """The declination where and when the stop was made; None without position or model."""
     if stop is None or stop.lat_deg is None or stop.lon_deg is None:
         return None
+    return declination_at_deg(stop.lat_deg, stop.lon_deg, stop.time_utc.date())
+
+
+def declination_at_deg(lat_deg: float, lon_deg: float, on: date) -> float | None:
+    """The declination at a place on a day; None where the model does not reach."""
     from surveyapp.geometry.headings import declination  # the page of a new stop needs none
 
     try:
-        return declination(stop.lat_deg, stop.lon_deg, stop.time_utc.date()).declination_deg
+        return declination(lat_deg, lon_deg, on).declination_deg
     except SurveyError:
         return None
 

@@ -7,7 +7,7 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.graphics import Color, Line, Rectangle
 from kivy.metrics import dp
-from kivy.properties import ListProperty, ObjectProperty, StringProperty
+from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.widget import Widget
 
 from surveyapp.ui.plan.answers import Answer, ChanceStrip
@@ -44,7 +44,7 @@ class WayStrip(Widget):
                 self._hatch(self._x(first), max(self._x(last), self._x(first) + dp(2)))
             Color(*theme.line)
             level = self._y(strip.required)
-            Line(points=[self.x, level, self.right, level], width=dp(0.8), dash_length=4)
+            Line(points=[self.x, level, self.right, level], width=dp(0.8))
             Line(points=[self.x, self.y, self.right, self.y], width=dp(0.8))
             Color(*theme.accent)
             points = [
@@ -79,6 +79,9 @@ class AnswerSheet(Sheet):
     items = ListProperty([])
     says = StringProperty("")
     strip_text = StringProperty("")
+    required = NumericProperty(0)
+    required_text = StringProperty("")
+    ticks = ListProperty(["", "", ""])
     show = ObjectProperty()
 
     def on_answer(self, *_: Any) -> None:
@@ -89,11 +92,14 @@ class AnswerSheet(Sheet):
         strip = self.answer.strip
         if strip is not None:
             self.strip_text = (
-                f"Chance of cover, none at the foot, all at the top, along "
-                f"{length_text(float(strip.along_m[-1]))}. The line across is "
-                f"{share(strip.required)}; hatched is less. Uprights are readings beside the way: "
-                "in the upper half where the level was reached, in the lower where not."
+                f"Chance of cover along the way; hatched: below {share(strip.required)}. "
+                "Uprights are readings beside the way: in the upper half where the level was "
+                "reached, in the lower where not."
             )
+            self.required = strip.required
+            self.required_text = share(strip.required)
+            ends = float(strip.along_m[-1])
+            self.ticks = [length_text(part * ends) for part in (0.0, 0.5, 1.0)]
 
     def tapped(self, row: Any) -> None:
         """Go to what a row tells of, or take over what it offers; Undo gives the old one back."""

@@ -36,6 +36,7 @@ class ArrangedPage(Page):
             self.fbind(name, self._arrange)
         for name in ("card", "size", "wide", "crowded"):
             self.fbind(name, self._judge_room)
+        self.fbind("card", self._show_top)
         Metrics.bind(sp=self._judge_room)
         self.view.bind(size=self._reserve)
         self.ids.bar.bind(size=self._reserve)
@@ -45,6 +46,10 @@ class ArrangedPage(Page):
     def _judge_room(self, *_: Any) -> None:
         self.crowded = self.height < CROWDED_SP * Metrics.sp
         self.bare = self.crowded and not self.wide and self.card in (HINT, FOLLOW_HINT, PICK_HINT)
+
+    def _show_top(self, *_: Any) -> None:
+        """A new card begins with its title, however far the last one was read."""
+        self.ids.card_room.scroll_y = 1.0
 
     def _arrange(self, *_: Any) -> None:
         for part in self._parts.values():

@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import hypot
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.metrics import dp
 from kivy.properties import BooleanProperty, ObjectProperty
 
@@ -39,6 +40,7 @@ class AskingPage(ArrangedPage):
     def __init__(self, **kwargs: Any) -> None:
         self._picture_key: Any = None
         self._picture_told = ""
+        self._fit_soon = Clock.create_trigger(lambda *_: self.view.fit_finding(), 0.05)
         super().__init__(**kwargs)
         self.asking = Asking(
             self.session,
@@ -216,7 +218,7 @@ class AskingPage(ArrangedPage):
     def _ask_second(self) -> None:
         self.first_site = self._found[0].site
         text = f"Tap the site to look for gaps to, from {self.first_site.name}."
-        self.card = Card("measure", "Gaps to another site", (text,))
+        self.card = Card("measure", "Gaps to a site", (text,))
 
     def _second_site(self, found: list[Any]) -> None:
         first = self.first_site
@@ -242,6 +244,7 @@ class AskingPage(ArrangedPage):
         self.view.finding = answer.finding
         self._clear()
         self.view.fit_finding()
+        self._fit_soon()  # the card of the answer may be a taller one
 
     def _refused(self, sentence: str) -> None:
         self._clear()

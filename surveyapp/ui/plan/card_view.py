@@ -14,21 +14,20 @@ from surveyapp.ui.widgets.buttons import ChipFace
 
 
 class RowChip(ChipFace):
-    """A chip of a row that is pushed aside with a finger: as wide as its words."""
+    """A chip as wide as its words; its icon is left out where rows are not `roomy`, so that a
+    phone shows all chips in few rows."""
+
+    roomy = BooleanProperty(False)
 
 
 class CardView(BoxLayout):
-    """Shows a `card`; a tap on one of its chips dispatches `on_act(action)`.
-
-    Chips stand `in_a_row` that is pushed aside with a finger where there is little room.
-    """
+    """Shows a `card`; a tap on one of its chips dispatches `on_act(action)`."""
 
     card = ObjectProperty(HINT)
     icon = StringProperty(HINT.icon)
     title = StringProperty(HINT.title)
     said = StringProperty("")
     actions = ListProperty([])
-    in_a_row = BooleanProperty(False)
     __events__ = ("on_act",)
 
     def on_card(self, *_: Any) -> None:
@@ -36,19 +35,11 @@ class CardView(BoxLayout):
         self.icon, self.title = self.card.icon, self.card.title
         self.said = "\n".join(self.card.lines)
         self.actions = list(self.card.actions)
-        self._fill()
-
-    def on_in_a_row(self, *_: Any) -> None:
-        """Put the chips where they now belong."""
-        self._fill()
-
-    def _fill(self) -> None:
-        row = self.ids.row
-        row.clear_widgets()
-        for action in self.actions if self.in_a_row else ():
+        self.ids.row.clear_widgets()
+        for action in self.actions:
             chip = RowChip(text=action.label, icon=action.icon)
             chip.bind(on_release=lambda *_, value=action.value: self.dispatch("on_act", value))
-            row.add_widget(chip)
+            self.ids.row.add_widget(chip)
 
     def on_act(self, action: str) -> None:
         """Event: the chip of this action was tapped."""

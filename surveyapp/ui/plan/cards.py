@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from surveyapp.geometry.geodesy import inverse
-from surveyapp.model import PositionFrom, Site, SiteKind, SiteStatus, Stop
+from surveyapp.geometry.geodesy import inverse, normalise_azimuth_deg
+from surveyapp.model import LatLon, PositionFrom, Site, SiteKind, SiteStatus, Stop
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.plan.findings import StandMark
 from surveyapp.ui.plan.levels import Level
@@ -85,20 +85,47 @@ def place_card(
     return Card("position", "This place", _said(*lines), tuple(actions))
 
 
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end of a measurement: where it is, and the stop or site it lies on."""
+
+    at_deg: LatLon
+    name: str = "the place tapped"
+
+    @classmethod
+    def on(cls, marks: Sequence[Mark | StandMark], at_deg: LatLon) -> End:
+        """The first stop or site among marks with a place of its own, else the place itself."""
+        for mark in marks:
+            if isinstance(mark, SiteMark | StopMark):
+                row = mark.site if isinstance(mark, SiteMark) else mark.stop
+                name = row.name if isinstance(row, Site) else f"stop {row.number}"
+                if row.lat_deg is not None and row.lon_deg is not None:
+                    return cls((row.lat_deg, row.lon_deg), name)
+        return cls(at_deg)
+
+
 def measure_card(
-    first: tuple[float, float] | None = None, second: tuple[float, float] | None = None
+    first: End | None = None, second: End | None = None, declination_deg: float | None = None
 ) -> Card:
-    """The card of a measurement between two tapped places, each (lat_deg, lon_deg)."""
+    """The card of a measurement between two ends, bearings also as a compass reads them."""
     if first is None:
         return Card("measure", "Measure", ("Tap where to measure from.",))
     if second is None:
-        return Card("measure", "Measure", ("Tap where to measure to.",))
-    line = inverse(*first, *second)
+        return Card("measure", "Measure", (f"From {first.name}: tap where to measure to.",))
+    line = inverse(*first.at_deg, *second.at_deg)
+
+    def bearing(true_deg: float) -> str:
+        told = f"{degrees(true_deg)} true"
+        if declination_deg is None:
+            return told
+        return f"{told} ({degrees(normalise_azimuth_deg(true_deg - declination_deg))} magnetic)"
+
     said = (
-        f"{length_text(line.distance_m)}, bearing {degrees(line.azimuth_deg)} true",
-        f"and back {degrees(line.back_azimuth_deg)}",
+        f"From {first.name} to {second.name}",
+        f"{length_text(line.distance_m)}, {bearing(line.azimuth_deg)}",
+        f"and back {bearing(line.back_azimuth_deg)}",
     )
-    return Card("measure", "From one place to the other", said)
+    return Card("measure", "Measure", said)
 
 
 def from_stop_text(lat_deg: float, lon_deg: float, stop: Stop | None) -> str:
@@ -163,18 +190,16 @@ def _site_card(mark: SiteMark, stop: Stop | None) -> Card:
         from_stop_text(*own, stop) if own else "Placed where its sightings meet",
     )
     actions = [Choice(value="open_site", label="Open", icon="site")]
+    if own:
+        actions.append(Choice(value="move", label="Move it", icon="position"))
     if site.status is SiteStatus.LEAD:
         actions.append(Choice(value="tick_off", label="Tick it off", icon="done"))
-    actions += [
-        Choice(value="sight", label="Sight it from here", icon="sighting"),
-        Choice(value="where_fix", label="Where to sight it from", icon="locate"),
-    ]
+    actions.append(Choice(value="sight", label="Sight it from here", icon="sighting"))
     if own:
-        actions += [
-            Choice(value="cover", label="Cover", icon="reading"),
-            Choice(value="gaps", label="Gaps to another site", icon="measure"),
-            Choice(value="move", label="Move it", icon="position"),
-        ]
+        actions.append(Choice(value="cover", label="Cover", icon="reading"))
+    actions.append(Choice(value="where_fix", label="Where to sight it from", icon="locate"))
+    if own:
+        actions.append(Choice(value="gaps", label="Gaps to a site", icon="measure"))
     return Card("site", site.name, lines, tuple(actions))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Generator, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -74,7 +75,7 @@ def cover_of(
         finding = _finding(found, levels, plane, threshold_dbm)
         return Answer(
             finding.title,
-            (_sentence(levels), *_range_text(levels, threshold_dbm)),
+            (_sentence(levels), *_range_text(levels, threshold_dbm), *_outline_text(finding)),
             finding,
             (_area_figure(found), *azimuths, *_figures(levels, threshold_dbm)),
         )
@@ -168,9 +169,7 @@ def _finding(found: Cover, levels: SectorLevels, plane: Plane, threshold_dbm: fl
         kept = [line for line in kept if _length_m(line) >= LEAST_OUTLINE_M]
         for line in kept:
             lines += _parts(line, kind, centre, farthest_m)
-        if kept:
-            longest = max(kept, key=_length_m)
-            at = longest[np.linspace(0, len(longest) - 1, 12).astype(int)]
+            at = line[np.linspace(0, len(line) - 1, 12).astype(int)]
             places = tuple(Place(*point) for point in at.tolist())
             labels.append(FindingLabel(f"{100 * chance:.0f} %", places))
     checked = tuple(
@@ -208,6 +207,17 @@ def _sentence(levels: SectorLevels) -> str:
         return f"Modelled only, as TR 38.901 has a street canyon: {levels.why_not}"
     farthest = number(levels.model.farthest_m, 0)
     return f"Fitted to {len(levels.measured)} stops, up to {farthest} m; broken lines lie beyond."
+
+
+def _outline_text(finding: Finding) -> tuple[str, ...]:
+    """What the numbers on the outlines mean, and why some outlines are open."""
+    if not finding.lines:
+        return ()
+    meant = "Along a doubled line the level is reached with the chance written on it."
+    ends = Counter(tuple(end) for line in finding.lines for end in line.points_m[[0, -1]].tolist())
+    if all(count % 2 == 0 for count in ends.values()):
+        return (meant,)
+    return (f"{meant} Open lines run on beyond the computed {2 * HALF_M:.0f} m.",)
 
 
 def _range_text(levels: SectorLevels, threshold_dbm: float) -> tuple[str, ...]:

@@ -1,4 +1,7 @@
-"""What was worked out, as strokes: outlines by their dashes, ways, gaps, corners of a stand."""
+"""What was worked out, as strokes: outlines of cover, ways, gaps, corners of a stand.
+
+An outline of cover is a doubled line, so that no sighting is taken for it, broken or not.
+"""
 
 from __future__ import annotations
 
@@ -13,14 +16,16 @@ from surveyapp.ui.plan.strokes import Pen, Strokes, ring_px
 STAND_DP = 15.0
 CORNER_DP = 7.0
 CHECKED_DP = 19.0
+CORE_DP = 1.7  # of a doubled line, between its two strokes
+COVER = frozenset({LineKind.LIKELY, LineKind.EVEN, LineKind.UNLIKELY})
 
 
 def pen_of(kind: LineKind, dp: float) -> Pen:
     """Heavier the likelier cover is; heaviest for a gap."""
     width_dp = {
-        LineKind.LIKELY: 3.2,
-        LineKind.EVEN: 2.2,
-        LineKind.UNLIKELY: 1.3,
+        LineKind.LIKELY: 6.0,
+        LineKind.EVEN: 4.7,
+        LineKind.UNLIKELY: 3.7,
         LineKind.WAY: 2.4,
         LineKind.GAP: 6.0,
     }[kind]
@@ -29,14 +34,16 @@ def pen_of(kind: LineKind, dp: float) -> Pen:
 
 def finding_inks(finding: Finding, sizes: Sizes) -> Iterable[Ink]:
     """A pale edge below each line, so that it stands off the streets."""
-    pale, dark = Strokes(), Strokes()
+    pale, dark, core = Strokes(), Strokes(), Strokes()
     dp = sizes.dp
     for line in finding.lines:
         pen = pen_of(line.kind, dp)
         is_gap = line.kind is LineKind.GAP
         pale.line(line.points_m, Pen(pen.width_px + 2.4 * dp))
+        if line.kind in COVER:
+            core.line(line.points_m, Pen(CORE_DP * dp))
         if line.broken or is_gap:
-            on_px, off_px = (3.0 * dp, 9.0 * dp) if is_gap else (5.0 * dp, 5.0 * dp + pen.width_px)
+            on_px, off_px = (3.0 * dp, 9.0 * dp) if is_gap else (11.0 * dp, 5.0 * dp + pen.width_px)
             scale = sizes.px_per_m
             for part in dashes(line.points_m, on_px / scale, off_px / scale):
                 dark.line(part, pen)
@@ -48,6 +55,7 @@ def finding_inks(finding: Finding, sizes: Sizes) -> Iterable[Ink]:
         _draw_stand(pale, dark, stand, dp)
     yield Ink("raised", pale, 0.9)
     yield Ink("ink", dark)
+    yield Ink("raised", core)
 
 
 def dashes(points_m: FloatArray, on_m: float, off_m: float) -> Iterator[FloatArray]:

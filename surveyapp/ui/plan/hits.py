@@ -20,11 +20,13 @@ def hits(
     *,
     stands: Sequence[StandMark] = (),
     behind: Mapping[str, Sequence[int]] | None = None,
+    aside: Mapping[str, tuple[float, float]] | None = None,
 ) -> list[Mark | StandMark]:
     """Marks within `reach_m` of a place, the nearest first; lines after all that is a point.
 
     `stands` are proposed places, `behind` the indexes of the stops drawn below another one,
-    by its id.
+    by its id, `aside` by how many metres a stop is drawn off its place, by its id: a finger on
+    its circle means that stop.
     """
     stops = marks.stops.near(at, reach_m, MOST_STOPS)
     points: list[tuple[float, int, Any]] = [
@@ -37,6 +39,8 @@ def hits(
     near = sorted(found for found in points if found[0] <= reach_m)
     along = sorted(found for found in lines if found[0] <= reach_m * LINE_SHARE)
     found = [mark for _, _, mark in (*near, *along)]
+    circled = _circled(marks, at, reach_m / 2, aside or {})
+    found = [*circled, *(mark for mark in found if mark not in circled)]
     below = [index for mark in found for index in (behind or {}).get(mark.row_id, ())]
     hidden = marks.stops.take(below[:MOST_STOPS])
     return [*found, *(mark for mark in hidden if mark not in found)]
@@ -54,6 +58,19 @@ def found_again(
         for mark in found
     ]
     return [mark for mark in now if mark is not None]
+
+
+def _circled(
+    marks: PlanMarks, at: Place, reach_m: float, aside: Mapping[str, tuple[float, float]]
+) -> list[Mark]:
+    """The stops drawn aside whose circles lie under the finger, the nearest first."""
+    drawn = []
+    for stop_id, (east_m, north_m) in aside.items():
+        mark = marks.stops.named(stop_id)
+        if mark is not None:
+            circle = Place(mark.at.east_m + east_m, mark.at.north_m + north_m)
+            drawn.append((_apart_m(circle, at), stop_id, mark))
+    return [mark for far_m, _, mark in sorted(drawn, key=lambda one: one[:2]) if far_m <= reach_m]
 
 
 def _apart_m(one: Place, other: Place) -> float:

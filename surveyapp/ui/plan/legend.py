@@ -123,8 +123,9 @@ def _stop_signs() -> tuple[Sign, ...]:
 def _level_signs() -> tuple[Sign, ...]:
     made = []
     for level in LEVELS_SHOWN:
-        marks = PlanMarks(stops=StopMarks.at([_stop(7)], Place(-30.0, 0.0), level))
-        made.append(Sign(f"RSRP {level:.0f} dBm, the middle of a stop's readings", marks))
+        marks = PlanMarks(stops=StopMarks.at([_stop(7)], Place(0.0, 14.0), level))
+        told = f"RSRP {level:.0f} dBm, the middle of a stop's readings"
+        made.append(Sign(told.replace("-", "\N{MINUS SIGN}"), marks, tall=True))
     steps = f"Colour goes by steps of {STEP_DB:.0f} dB from {LOWEST_DBM:.1f} dBm, dark is weak"
     return (*made, Sign(steps.replace("-", "\N{MINUS SIGN}")))
 

@@ -1,9 +1,10 @@
 """Our marks as strokes: sites, numbered circles for stops, levels, lines for directions.
 
-A stop is a circle with its number; several that would cover each other are one circle on
-another, told by the latest. What was read there is a bar in the colour of its level with the
-number beside it. A sighting is a line from its stop, broken where the view was not clear. A
-photo is a square with a line the way it looks.
+A stop is a circle with its number; one whose place is taken stands aside, led there by a
+line. Of many that would cover each other one circle stands on another, told by the latest.
+What was read there is a bar in the colour of its level with the number beside it. A sighting
+is a line from its stop, broken where the view was not clear. A photo is a square with a line
+the way it looks.
 """
 
 from __future__ import annotations
@@ -91,9 +92,17 @@ def _photo_inks(photos: Iterable[PhotoMark], sizes: Sizes) -> Iterable[Ink]:
 
 
 def _level_inks(words: MarkWords, sizes: Sizes) -> Iterable[Ink]:
-    """A bar beside each number of dBm; its dark edge tells it from the paper in both themes."""
+    """A bar beside each number of dBm; its dark edge tells it from the paper in both themes.
+
+    Below each value is clear ground: a line through a minus sign would make it another sign.
+    """
     half, thick = (size * sizes.dp for size in LEVEL_DP)
-    edge = Strokes()
+    plates, edge = Strokes(), Strokes()
+    for at, box in words.plates:
+        reach = max(box.width_px - box.height_px, 0.0) / 2 + 2.0 * sizes.dp
+        ends = [(box.x_px - reach, box.y_px), (box.x_px + reach, box.y_px)]
+        plates.shape(at, ends, Pen(box.height_px))
+    yield Ink("raised", plates)
     fills: dict[int, Strokes] = {}
     for stop, (x, y) in words.bars:
         fill = fills.setdefault(step_of(stop.level.rsrp_dbm), Strokes())
@@ -109,17 +118,22 @@ def _stop_inks(words: MarkWords, sizes: Sizes, current_stop_id: str) -> Iterable
     stacked_paper, stacked_edge = Strokes(), Strokes()
     radius_px, dp = sizes.stop_px, sizes.dp
     for mark in words.numbered:
+        off = np.array([words.aside.get(mark.stop.id, (0.0, 0.0))])
+        if off.any():
+            stacked_paper.lines(mark.at, mark.at, Pen(4.0 * dp), (0.0, 0.0), off)
+            stacked_edge.lines(mark.at, mark.at, Pen(1.6 * dp), (0.0, 0.0), off)
         if words.clusters.get(mark.stop.id):
-            shift = np.array([(3.5, 3.5)]) * dp
+            shift = off + np.array([(3.5, 3.5)]) * dp
             stacked_paper.lines(mark.at, mark.at, Pen(2 * radius_px), shift, shift)
             stacked_edge.shape(mark.at, ring_px(radius_px) + shift, Pen(1.6 * dp))
-        if mark.stop.id == current_stop_id:
-            paper.dots(mark.at, radius_px + 3.5 * dp)
-            current.dots(mark.at, radius_px)
-            current.shape(mark.at, ring_px(radius_px + 3.0 * dp), Pen(1.5 * dp))
+        is_current = mark.stop.id == current_stop_id
+        room = radius_px + (3.5 * dp if is_current else 0.0)
+        paper.lines(mark.at, mark.at, Pen(2 * room), off, off)
+        if is_current:
+            current.lines(mark.at, mark.at, Pen(2 * radius_px), off, off)
+            current.shape(mark.at, ring_px(radius_px + 3.0 * dp) + off, Pen(1.5 * dp))
         else:
-            paper.dots(mark.at, radius_px)
-            edge.shape(mark.at, ring_px(radius_px), Pen(1.6 * dp))
+            edge.shape(mark.at, ring_px(radius_px) + off, Pen(1.6 * dp))
     yield Ink("raised", stacked_paper)
     yield Ink("ink", stacked_edge)
     yield Ink("raised", paper)

@@ -94,8 +94,9 @@ class PlanDrawing:
         self._drawn = (things, look)
         sizes = Sizes(self.dp, self.sp, viewport.px_per_m)
         self.words = words = mark_words(
-            marks, viewport, sizes, current_stop_id, measure, finding.labels, self.reserved
-        )
+            marks, viewport, sizes, current_stop_id, measure, finding.labels, self.reserved,
+            [line.points_m for line in finding.lines],
+        )  # fmt: skip
         taken = (*words.boxes, *beam_boxes(marks.sites, viewport, sizes))
         names = street_words(streets, viewport, taken, lambda name: measure(name, NAME_STYLE))
         self.points.wipe()

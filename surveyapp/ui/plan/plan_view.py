@@ -56,7 +56,7 @@ class PlanView(StencilView):
     def __init__(self, **kwargs: Any) -> None:
         self.clock: Callable[[], float] = monotonic  # seconds, to tell taps from holds
         self.drawing = PlanDrawing(dp(1), Metrics.sp)
-        self._fitted = False
+        self._fitted = self._laid_out = False
         self._fingers = Fingers(px_per_dp=dp(1))
         self._hold = Clock.create_trigger(self._held, fingers.HOLD_S)
         self._glide = Glide(px_per_dp=dp(1))
@@ -64,7 +64,7 @@ class PlanView(StencilView):
         self._ground_box_m: BoxM | None = None
         self._settle = Clock.create_trigger(self._lies_still, SETTLE_S)
         self.settle_soon = Clock.create_trigger(self.settle, -1)
-        self._load_soon = Clock.create_trigger(self._load, 0)
+        self.wake = Clock.create_trigger(self._load, 0)  # looked at again: load what is left
         self._run_on = Clock.create_trigger(self._run, 0, interval=True)
         super().__init__(**kwargs)
         for layer in self.drawing.layers:
@@ -88,7 +88,7 @@ class PlanView(StencilView):
         """
         self.drawing.ground.show(find, plane)
         self._ground_box_m = box_m
-        self._load_soon()
+        self.wake()
         self._look()
 
     def show_picture(self, file: TileFile | None, plane: Plane | None) -> None:
@@ -97,12 +97,8 @@ class PlanView(StencilView):
         self._switch()
         self.wake()
 
-    def wake(self) -> None:
-        """The drawing is looked at again: go on with what was left undone."""
-        self._load_soon()
-
     def fit(self) -> None:
-        """All marks in sight, or all of the ground; kept so until the drawing is moved."""
+        """All marks in sight, or all of the ground; so again in a window of another width."""
         self._stand_still()
         box_m = self.marks.box_m() or self._ground_box_m
         if box_m is not None:
@@ -140,7 +136,7 @@ class PlanView(StencilView):
         self.px_per_m = self.viewport.px_per_m
         self._look()
         if self.drawing.want(self.viewport):
-            self._load_soon()
+            self.wake()
         self._settle.cancel()
         self._settle()
 
@@ -255,7 +251,7 @@ class PlanView(StencilView):
             left = left or more
         self._look()
         if left:
-            self._load_soon()
+            self.wake()
         else:
             self._settle()
 
@@ -268,6 +264,7 @@ class PlanView(StencilView):
         self._look()
 
     def _lies_still(self, *_: Any) -> None:
+        self._laid_out = True
         (self._settle if self._fingers.count else self.settle)()  # not under a pushing finger
 
     def _look(self, *_: Any) -> None:
@@ -278,8 +275,10 @@ class PlanView(StencilView):
         self._look()
 
     def _sized(self, *_: Any) -> None:
+        turned = self.width != self.viewport.width_px
+        self._laid_out = self._laid_out and not turned
         self.viewport = self.viewport.sized(*self.size)
-        if self._fitted:
+        if self._fitted and not self._laid_out:  # a card or a message below changes no scale
             self.fit()
 
     def _recoloured(self, *_: Any) -> None:

@@ -185,7 +185,7 @@ def _never_sighted(site: Site) -> str:
     """What the place of a site rests on that nobody sighted."""
     noted = position_from_text(site.position_from) if site.position_from else "noted"
     sigma = f", ± {number(site.position_sigma_m, 0)} m" if site.position_sigma_m else ""
-    return f"Nobody sighted {site.name} yet; its place is {noted}{sigma}."
+    return f"Nobody sighted {site.name} yet. Its place: {noted}{sigma}."
 
 
 def _size(ellipse: Ellipse) -> str:

@@ -181,20 +181,18 @@ def _gaps_answer(found: RouteCover, plane: Plane, between: str) -> Answer:
         tuple((gap.from_m, gap.to_m) for gap in found.gaps),
         tuple((one.along_m, one.covered) for one in found.measured),
     )
-    figures = tuple(_gap_figure(gap) for gap in found.gaps)
+    figures = tuple(_gap_figure(gap, found.required) for gap in found.gaps)
     return Answer(
         title, (found.sentence,), Finding(title, tuple(lines), (), checked), figures, strip
     )
 
 
-def _gap_figure(gap: Gap) -> Figure:
+def _gap_figure(gap: Gap, required: float) -> Figure:
     ends = f"{length_text(gap.from_m)} to {length_text(gap.to_m)} along the way"
-    return Figure(
-        f"Gap of {length_text(gap.length_m)}",
-        share(gap.lowest_chance),
-        "\n".join(part for part in (gap.place_text, f"{ends}; lowest chance at the right") if part),
-        icon="measure",
-    )
+    least = f"below {share(required)}: chance {share(gap.lowest_chance)} at least"
+    lines = (gap.place_text, ends, least)
+    text = f"Gap of {length_text(gap.length_m)}"
+    return Figure(text, detail="\n".join(line for line in lines if line), icon="measure")
 
 
 def _is_near(site: Site, places: Sequence[LatLon]) -> bool:

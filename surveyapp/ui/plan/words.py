@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import cos, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
 from surveyapp.model import SiteKind
+from surveyapp.ui.plan.crossings import Crossings
 from surveyapp.ui.plan.findings import FindingLabel
 from surveyapp.ui.plan.ink import Sizes
 from surveyapp.ui.plan.labels import Box, place
@@ -17,6 +18,13 @@ from surveyapp.ui.plan.marks import PlanMarks, SiteMark, StopMark, boresight
 from surveyapp.ui.plan.plan_text import PlanText, TextStyle
 from surveyapp.ui.plan.site_strokes import SITE_DP
 from surveyapp.ui.plan.stop_marks import StopMarks
+from surveyapp.ui.plan.stop_numbers import (
+    aside_candidates,
+    aside_of,
+    clusters_behind,
+    in_sight,
+    stop_candidates,
+)
 from surveyapp.ui.plan.street_names import NamedLine, name_places
 from surveyapp.ui.plan.viewport import Viewport
 
@@ -30,7 +38,6 @@ VALUE_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 BAR_DP = 25.0  # room for a level's bar and the gap after it
 BEAM_DP = 12.0  # about a beam's strokes
 BESIDE_STAND_DP = 32.0  # where a letter goes that finds its own place taken
-MOST_BEHIND = 200  # stops behind one circle that are told one by one
 Measure = Callable[[str, TextStyle], tuple[float, float]]
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
@@ -42,8 +49,9 @@ class MarkWords:
     """The words of the marks, the room they take, and what is drawn for them.
 
     `numbered` are the stops that got their number, `clusters` the indexes of the stops behind
-    each of them by its id, `bars` the stops whose level is told, with the place of its bar in
-    pixels.
+    each of them by its id, `aside` by how many pixels a circle stands off its stop whose place
+    was taken, `bars` the stops whose level is told, with the place of its bar in pixels.
+    `plates` are the places of values, with the box in pixels that no line may cross.
     """
 
     texts: tuple[PlanText, ...] = ()
@@ -51,6 +59,12 @@ class MarkWords:
     numbered: tuple[StopMark, ...] = ()
     clusters: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     bars: tuple[tuple[StopMark, Point], ...] = ()
+    aside: Mapping[str, Point] = field(default_factory=dict)
+    plates: tuple[tuple[Point, Box], ...] = ()
+
+    def aside_m(self, px_per_m: float) -> dict[str, Point]:
+        """By how many metres at this scale circles stand off their stops, by the stops' ids."""
+        return {key: (x / px_per_m, y / px_per_m) for key, (x, y) in self.aside.items()}
 
 
 def mark_words(
@@ -61,40 +75,41 @@ def mark_words(
     measure: Measure,
     findings: Iterable[FindingLabel] = (),
     reserved: Sequence[Box] = (),
+    lines_m: Iterable[FloatArray] = (),
 ) -> MarkWords:
     """Words that fit, in order of weight: sites, places to stand at, the current stop, the
-    latest stops, names of sites, values of outlines, levels. None covers what is `reserved`."""
+    latest stops, names of sites, stops aside of their places, values of outlines, levels. None
+    covers what is `reserved`; levels keep off lines, `lines_m` among them, where they can."""
     diamond_px = 2 * SITE_DP * sizes.dp
     sites = [(mark, _window_box(mark, viewport, diamond_px, diamond_px)) for mark in marks.sites]
     taken = [box for _, box in sites] + list(reserved)
     told = place(_finding_candidates(findings, viewport, sizes, measure), taken)
     stands = [box for label, box in told if label.is_stand]
     taken += stands
-    seen = _in_sight(marks.stops, viewport, current_stop_id)
-    placed = place(_stop_candidates(marks.stops, seen, viewport, sizes), taken)
-    taken += [box for _, box in placed]
+    seen = in_sight(marks.stops, viewport, current_stop_id)
+    wanted_names = _name_candidates(sites, viewport, sizes, measure)
+    placed, names = _stops_and_names(marks.stops, seen, wanted_names, viewport, sizes, taken)
+    taken += [box for _, box in (*placed, *names)]
     boxes = {marks.stops.ids[index]: box for index, box in placed}
     numbered = tuple(marks.stops.take(index for index, _ in placed))
     chosen = np.array([index for index, _ in placed], dtype=np.intp)
-    clusters = _clusters(marks.stops, chosen, seen, 2 * sizes.stop_px / viewport.px_per_m)
-    names = place(_name_candidates(sites, viewport, sizes, measure), taken)
-    taken += [box for _, box in names]
+    clusters = clusters_behind(marks.stops, chosen, seen, 2 * sizes.stop_px / viewport.px_per_m)
     outlines = place(((label, (box,)) for label, box in told if not label.is_stand), taken)
     taken += [box for _, box in outlines]
-    levels = place(_level_candidates(numbered, boxes, viewport, sizes, measure), taken)
+    crossings = Crossings.of(marks, viewport, sizes, lines_m)
+    wanted = _level_candidates(numbered, boxes, viewport, sizes, measure, crossings)
+    levels = place(wanted, taken)
     taken += [box for _, box in levels]
-    texts = [_number(mark, current_stop_id) for mark in numbered]
+    moved = aside_of(numbered, boxes, viewport)
+    texts = [_number(mark, current_stop_id, moved) for mark in numbered]
     texts += [_name(mark, box, viewport) for mark, box in names]
-    texts += [_at_box(label, box, viewport) for label, box in told if label.is_stand]
-    texts += [_at_box(label, box, viewport) for label, box in outlines]
-    bars = []
-    for mark, box in levels:
-        text = mark.level.text
-        right = BAR_DP * sizes.dp / 2
-        texts.append(_beside(mark, text, LEVEL_STYLE, box, viewport, right))
-        x, y = viewport.to_window(*mark.at)
-        bars.append((mark, (box.x_px - box.width_px / 2 + 8.5 * sizes.dp - x, box.y_px - y)))
-    return MarkWords(tuple(texts), tuple(taken), numbered, clusters, tuple(bars))
+    letters = [(label, box) for label, box in told if label.is_stand]
+    texts += [_at_box(label, box, viewport) for label, box in (*letters, *outlines)]
+    level_texts, bars, plates = _drawn_levels(levels, viewport, sizes)
+    return MarkWords(
+        tuple(texts + level_texts), tuple(taken), numbered, clusters, bars, moved,
+        (*_plates_at(outlines, viewport), *plates),
+    )  # fmt: skip
 
 
 def street_words(
@@ -148,69 +163,15 @@ def _at_box(label: FindingLabel, box: Box, viewport: Viewport) -> PlanText:
     return PlanText(label.text, *viewport.to_plane(box.x_px, box.y_px), VALUE_STYLE)
 
 
-def _in_sight(stops: StopMarks, viewport: Viewport, current_stop_id: str) -> IntArray:
-    """Indexes of the stops within the window, the current one first, then the latest."""
-    west, south, east, north = viewport.box_m
-    inside = ((stops.at_m >= (west, south)) & (stops.at_m <= (east, north))).all(axis=1)
-    seen = np.flatnonzero(inside)[::-1]
-    current = seen == stops.position(current_stop_id)
-    return np.concatenate([seen[current], seen[~current]])
-
-
-def _stop_candidates(
-    stops: StopMarks, seen: IntArray, viewport: Viewport, sizes: Sizes
-) -> Iterable[tuple[int, tuple[Box, ...]]]:
-    """Each stop whose number could find room: one at most in each square of its size."""
-    across_px = 2 * sizes.stop_px
-    places = np.column_stack(viewport.to_window(*stops.at_m[seen].T))
-    _, first = np.unique(_squares(places, across_px), return_index=True)
-    for nth in np.sort(first).tolist():
-        x_px, y_px = places[nth].tolist()
-        yield int(seen[nth]), (Box(x_px, y_px, across_px, across_px),)
-
-
-def _clusters(
-    stops: StopMarks, numbered: IntArray, seen: IntArray, reach_m: float
-) -> dict[str, tuple[int, ...]]:
-    """The indexes of the stops in sight without a number, by the first numbered one they touch.
-
-    Circles do not overlap, so a square of their size holds one at most, and what a stop touches
-    stands in its own square or in one of the eight around it.
-    """
-    left = seen[~np.isin(seen, numbered)]
-    if not len(left) or not len(numbered):
-        return {}
-    squares = _squares(stops.at_m[numbered], reach_m)
-    order = np.argsort(squares)
-    here, touched = stops.at_m[left], np.full(len(left), len(numbered))
-    for shift in ((e, n) for e in (-1, 0, 1) for n in (-1, 0, 1)):
-        wanted = _squares(here + np.array(shift) * reach_m, reach_m)
-        at = np.minimum(np.searchsorted(squares[order], wanted), len(order) - 1)
-        rank = order[at]
-        apart = np.abs(here - stops.at_m[numbered[rank]]).max(axis=1)
-        near = (squares[rank] == wanted) & (apart < reach_m)
-        touched = np.where(near, np.minimum(touched, rank), touched)
-    found: dict[str, tuple[int, ...]] = {}
-    for rank in np.unique(touched[touched < len(numbered)]).tolist():
-        behind = left[touched == rank][:MOST_BEHIND].tolist()
-        found[stops.ids[numbered[rank]]] = tuple(behind)
-    return found
-
-
-def _squares(places: FloatArray, side: float) -> IntArray:
-    """One number for the square of a grid that each place (n, 2) lies in."""
-    columns, rows = np.floor(places / side).astype(np.int64).T
-    return np.asarray(columns * 2**31 + rows)
-
-
 def _level_candidates(
     stops: Iterable[StopMark],
     boxes: Mapping[str, Box],
     viewport: Viewport,
     sizes: Sizes,
     measure: Measure,
+    crossings: Crossings,
 ) -> Iterable[tuple[StopMark, tuple[Box, ...]]]:
-    """The bar and its number below the circle, else right, left or above."""
+    """The bar and its number right of the circle, below, left or above, clear of lines first."""
     for mark in stops:
         if mark.level is None:
             continue
@@ -220,7 +181,48 @@ def _level_candidates(
         aside = around.width_px / 2 + width / 2 + 4 * sizes.dp
         apart = around.height_px / 2 + height / 2 + 2 * sizes.dp
         shifts = ((aside, 0.0), (0.0, -apart), (-aside, 0.0), (0.0, apart))
-        yield mark, _free_boxes(around, width, height, shifts, viewport)
+        free = _free_boxes(around, width, height, shifts, viewport)
+        yield mark, tuple(sorted(free, key=crossings.meet))
+
+
+def _stops_and_names(
+    stops: StopMarks,
+    seen: IntArray,
+    wanted_names: Iterable[tuple[SiteMark, tuple[Box, ...]]],
+    viewport: Viewport,
+    sizes: Sizes,
+    taken: Sequence[Box],
+) -> tuple[list[tuple[int, Box]], list[tuple[SiteMark, Box]]]:
+    """Stops at their places, then names of sites, then the other stops aside of theirs."""
+    own = place(stop_candidates(stops, seen, viewport, sizes), taken)
+    full = [*taken, *(box for _, box in own)]
+    names = place(wanted_names, full)
+    full += [box for _, box in names]
+    left = seen[~np.isin(seen, [index for index, _ in own])]
+    aside = place(aside_candidates(stops, left, seen, viewport, sizes), full)
+    return own + aside, names
+
+
+def _drawn_levels(
+    levels: Iterable[tuple[StopMark, Box]], viewport: Viewport, sizes: Sizes
+) -> tuple[list[PlanText], tuple[tuple[StopMark, Point], ...], list[tuple[Point, Box]]]:
+    """The levels' words, the bars before them, and the clear ground below the words."""
+    texts, bars, plates = [], [], []
+    bar_px = BAR_DP * sizes.dp
+    for mark, box in levels:
+        text = _beside(mark, mark.level.text, LEVEL_STYLE, box, viewport, bar_px / 2)
+        dx, dy = text.shift_px
+        texts.append(text)
+        plates.append((mark.at, Box(dx, dy, box.width_px - bar_px, box.height_px)))
+        bars.append((mark, (dx - box.width_px / 2 - bar_px / 2 + 8.5 * sizes.dp, dy)))
+    return texts, tuple(bars), plates
+
+
+def _plates_at(
+    outlines: Iterable[tuple[FindingLabel, Box]], viewport: Viewport
+) -> Iterable[tuple[Point, Box]]:
+    for _, box in outlines:
+        yield viewport.to_plane(box.x_px, box.y_px), replace(box, x_px=0.0, y_px=0.0)
 
 
 def _name_candidates(
@@ -273,6 +275,6 @@ def _beside(
     return PlanText(text, *mark.at, style, (box.x_px - x + right_px, box.y_px - y))
 
 
-def _number(mark: StopMark, current_stop_id: str) -> PlanText:
+def _number(mark: StopMark, current_stop_id: str, aside: Mapping[str, Point]) -> PlanText:
     style = CURRENT_STYLE if mark.stop.id == current_stop_id else NUMBER_STYLE
-    return PlanText(str(mark.stop.number), *mark.at, style)
+    return PlanText(str(mark.stop.number), *mark.at, style, aside.get(mark.stop.id, (0.0, 0.0)))

@@ -9,6 +9,7 @@ from kivy.metrics import dp
 from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from surveyapp.model import LatLon
+from surveyapp.ui.north import declination_at_deg
 from surveyapp.ui.plan import card_view, overlays, plan_view  # noqa: F401
 from surveyapp.ui.plan.asking_page import HIDDEN, AskingPage
 from surveyapp.ui.plan.cards import (
@@ -17,6 +18,7 @@ from surveyapp.ui.plan.cards import (
     HINT,
     PICK_HINT,
     Card,
+    End,
     card_of,
     measure_card,
     site_text,
@@ -58,15 +60,16 @@ class PlanPage(AskingPage):
         self._ground_key: Any = None
         self._found: list[Any] = []
         self._at: LatLon | None = None
-        self._measured: list[LatLon] = []
+        self._measured: list[End] = []
         self._soon_in_sight = Clock.create_trigger(self._keep_in_sight, 0.05)
+        self._keeps = False  # what the card tells of in sight, until the drawing is moved
         self._levels_soon = Clock.create_trigger(self._read_on, 0)
         super().__init__(**kwargs)
 
     def on_kv_post(self, *_: Any) -> None:
         """Follow the scale of the drawing."""
         super().on_kv_post(*_)
-        self.view.bind(px_per_m=self._scaled)
+        self.view.bind(px_per_m=self._scaled, height=self._lower)
         self.view.hidden = self.session.notebook.setting(HIDDEN, [])
         self._scaled()
 
@@ -188,7 +191,7 @@ class PlanPage(AskingPage):
         if self.session.pick is not None:
             self.session.give_pick(*self._world(east_m, north_m))
         elif self.measuring:
-            self._measure(self._world(east_m, north_m))
+            self._measure(Place(east_m, north_m))
         elif self.first_site is not None:
             self._second_site(self._hits(Place(east_m, north_m)))
         elif self.street_wanted:
@@ -207,7 +210,7 @@ class PlanPage(AskingPage):
 
     def pushed(self) -> None:
         """The drawing was moved by hand."""
-        self.following = False
+        self.following = self._keeps = False
         if self.card is FOLLOW_HINT:
             self.card = self._hint()
 
@@ -218,6 +221,7 @@ class PlanPage(AskingPage):
             dp(REACH_DP) / self.view.px_per_m,
             stands=self.view.finding.stands,
             behind=self.view.drawing.words.clusters,
+            aside=self.view.drawing.words.aside_m(self.view.px_per_m),
         )
 
     def _show_hits(self, at: Place) -> None:
@@ -228,6 +232,7 @@ class PlanPage(AskingPage):
     def _show_first(self) -> None:
         found = self._found
         self.card = card_of(found, *self._told()) if found else self._hint()
+        self._keeps = True
         self._soon_in_sight()
 
     def _told(self) -> tuple[Any, ...]:
@@ -235,16 +240,22 @@ class PlanPage(AskingPage):
         zone = self.session.survey.time_zone if self.session.survey else "UTC"
         return self.session.stop, zone
 
+    def _lower(self, *_: Any) -> None:
+        if self._keeps:
+            self._soon_in_sight()
+
     def _keep_in_sight(self, *_: Any) -> None:
         """What the card tells of must not end up below the card."""
         place = getattr(self._found[0], "at", None) if self._found else self.view.cross
         if place:
             self.view.keep_in_sight(*place)
 
-    def _measure(self, here: LatLon) -> None:
+    def _measure(self, at: Place) -> None:
+        here = End.on(self._hits(at), self._world(*at))
         self._measured = [here] if len(self._measured) != 1 else [*self._measured, here]
-        self.view.line = [self._place(at) for at in self._measured]
-        self.card = measure_card(*self._measured)
+        self.view.line = [self._place(end.at_deg) for end in self._measured]
+        turn = declination_at_deg(*self._measured[0].at_deg, self.session.clock().date())
+        self.card = measure_card(*self._measured[:2], declination_deg=turn)
 
     def _clear(self) -> None:
         self._found, self._at, self._measured = [], None, []

@@ -170,7 +170,8 @@ POOR_GROUNDS = {
 
 
 def test_a_poor_ground_is_drawn_or_told(pilot: Pilot) -> None:
-    """The plan still draws its sites, asks still end with a sentence, nothing falls over."""
+    """The plan still draws its sites, nothing falls over; where next is a free place then, which
+    had no answer for want of streets. A site nobody sighted comes first, before the stop."""
     for name, (ground, says) in POOR_GROUNDS.items():
         pilot.session.notebook.ground.replace(ground, name)
         pilot.session.changed.fire()
@@ -178,8 +179,10 @@ def test_a_poor_ground_is_drawn_or_told(pilot: Pilot) -> None:
         assert pilot.says(says), name
         pilot.touch("Where next")
         harness.frames(6)
+        assert pilot.router.sheets[-1].items[0].detail == "Nobody sighted it yet", name
         pilot.touch("Sectors nobody")
         answered(pilot)
 
-        assert pilot.says("No answer"), name
+        assert pilot.says("No streets here: check that you may stand there."), name
+        assert page_of(pilot).answer.finding.stands, name
         assert len(plan_view(pilot).marks.sites) == 2

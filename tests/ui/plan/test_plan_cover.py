@@ -171,7 +171,7 @@ def test_a_held_place_becomes_a_landmark_that_a_compass_is_checked_against(pilot
     """One touch places it, Undo takes it away; placed again, the check is against its bearing."""
     view = plan_view(pilot)
     pilot.touch("Fit")
-    at = in_window(view, -60, 90)
+    at = in_window(view, 110, 100)
     hold(pilot, at)
     pilot.touch("Landmark for")
     assert [mark.site.name for mark in view.marks.sites].count("Landmark 1") == 1

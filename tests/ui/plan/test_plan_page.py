@@ -9,9 +9,12 @@ from pathlib import Path
 
 import pytest
 from kivy.core.window import Window
+from kivy.uix.widget import Widget
 from pyproj import Geod
 
 from surveyapp.model import PositionFrom, Site, SiteStatus, Stop
+from surveyapp.ui.north import declination_at_deg
+from surveyapp.ui.plan.card_view import RowChip
 from surveyapp.ui.session import Pick
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import WIDE_DP
@@ -123,14 +126,46 @@ def test_a_held_place_takes_the_current_stop_and_undo_brings_it_back(pilot: Pilo
 
 
 def test_two_taps_measure_as_proj_does(pilot: Pilot) -> None:
-    """From the one site to the other: distance and bearing."""
+    """From the one site to the other, both named: distance and bearing, true and magnetic as
+    the stop's own declination has it; from nothing it is the place tapped."""
     pilot.touch("Measure")
     one, other = site_named(pilot, "Mill Street 3"), plan_view(pilot).marks.sites[0].site
     tap(pilot, mark_of(pilot, one.name))
     tap(pilot, mark_of(pilot, other.name))
     azimuth, _, metres = GEOD.inv(one.lon_deg, one.lat_deg, other.lon_deg, other.lat_deg)
 
-    assert pilot.says(f"{metres:.0f} m, bearing {azimuth % 360:.0f}° true")
+    turn = declination_at_deg(one.lat_deg, one.lon_deg, filled.NOW.date())
+    assert pilot.says(f"From {one.name} to {other.name}")
+    assert pilot.says(f"{metres:.0f} m, {azimuth % 360:.0f}° true ")
+    assert pilot.says(f"({(azimuth - turn) % 360:.0f}° magnetic)")
+    view = plan_view(pilot)
+    tap(pilot, in_window(view, 12 - view.width / 2, view.height / 2 - 12))
+    assert pilot.says("From the place tapped")
+
+
+def test_every_tool_is_in_reach_on_a_narrow_phone(pilot: Pilot) -> None:
+    """Measure, Closer, Farther and Move it hid off the right edge of a row; a taller card or a
+    message below changes neither scale nor what lies at the upper edge."""
+    view, page = plan_view(pilot), pilot.app.root.ids.manager.get_screen("plan")
+    tap(pilot, mark_of(pilot, "Mill Street 3"))
+    harness.frames(6)
+    shown = {chip.text: chip for chip in page.walk() if isinstance(chip, RowChip)}
+    for name in ("Fit", "Closer", "Farther", "Layers", "Where next", "Measure", "Move it"):
+        left, _ = shown[name].to_window(*shown[name].pos)
+        assert 0 <= left <= harness.Window.width - shown[name].width, name
+    pilot.touch("Fit")
+    harness.wait(0.3)
+    fitted, banner = view.viewport, Widget(size_hint_y=None, height=70)
+    page.ids.column.add_widget(banner)
+    harness.frames(4)
+    lower = view.viewport
+    page.ids.column.remove_widget(banner)
+    harness.frames(4)
+
+    assert lower.height_px == fitted.height_px - 70
+    assert lower.px_per_m == fitted.px_per_m
+    assert lower.box_m[3] == pytest.approx(fitted.box_m[3])
+    assert view.viewport.box_m == pytest.approx(fitted.box_m)
 
 
 def test_a_drag_moves_and_the_chips_zoom(pilot: Pilot) -> None:
