@@ -71,8 +71,8 @@ def no_such_width(rat: Rat, band: str, width_mhz: float) -> str:
     there = widths_mhz(rat, band) if band else ()
     if not there or width_mhz in there:
         return ""
-    said = f"{', '.join(f'{w:g}' for w in there[:-1])} or {there[-1]:g}".removeprefix(" or ")
-    return f"No carrier in {LETTER[rat]}{band} is {number(width_mhz)} MHz wide: {said} MHz are."
+    those = ", ".join(f"{width:g}" for width in there)
+    return f"No carrier in {LETTER[rat]}{band} is {number(width_mhz)} MHz wide: {those} MHz are."
 
 
 def look_up(

@@ -16,7 +16,6 @@ from surveyapp.ui.expected_now import ACCEPTED
 from surveyapp.ui.reviewed_page import ReviewedPage
 from surveyapp.ui.screens.page import load_kv
 from surveyapp.ui.widgets import row_list  # noqa: F401
-from surveyapp.ui.words import joined
 
 UNDO = Choice(value="undo", label="Undo", icon="undo")
 REDO = Choice(value="redo", label="Redo", icon="redo")
@@ -85,8 +84,7 @@ class DayPage(ReviewedPage):
         self.title = survey.title if survey else "No survey yet"
         self.phones = phone_choices(session.devices)
         doubted = count_words(open_count(day.doubts, accepted), self.looking())
-        self.items = list(day.items)
-        self.summary = joined([day.summary, doubted]) if day.items else day.summary
+        self.summary, self.items = day.summary, list(day.items)
         self._show_plan()
         about = tools(shown.words(session.devices), doubted) if self.items or shown else []
         self.steps = [UNDO] * session.can_undo + [REDO] * notebook.can_redo + about

@@ -69,7 +69,7 @@ class StopPage(Page):
         self.title, self.subtitle = stop_title(session.stop)
         self.position, self.position_detail = position_lines(session)
         self.heading, self.heading_detail = heading_lines(session)
-        self.can_undo = session.notebook.can_undo
+        self.can_undo = session.can_undo
         self.ids.entries.lines = entry_lines(session.scene) if session.scene else []
         self._seek_new()
         self.small_things = list(stop_choices(session))
