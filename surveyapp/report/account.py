@@ -28,7 +28,8 @@ class Account:
     """One survey with everything that follows from it; `fixes` by the site's id.
 
     `record` is what may be shown. All else was worked out from the rows as they were noted, so
-    that hiding exact places and times costs no truth. `comparisons` hold, for each pair of
+    that hiding exact places and times costs no truth. `scenes` are the stops as they may be shown,
+    where that differs without the ground around them. `comparisons` hold, for each pair of
     phones that ran, download, upload and ping. `accepted` names the doubts that the surveyor has
     looked at, as `analysis.accepted_doubts` does.
     """
@@ -63,7 +64,7 @@ def account_of(
     expectations = view.expectations
     return Account(
         record=record,
-        scenes=record.scenes,
+        scenes=scenes if noted is record else record.bare_scenes,
         expectations=expectations,
         doubts=survey_doubts(view),
         comparisons=_comparisons(noted, scenes, served_by(scenes, expectations)),

@@ -5,7 +5,7 @@ Whoever hands it over has taken out what is not to be published; the report know
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeVar, cast
@@ -63,10 +63,17 @@ class SurveyRecord:
     @cached_property
     def scenes(self) -> tuple[StopScene, ...]:
         """Each stop with its entries, the sites in reach or sighted, and the ground around."""
-        near = _Nearby(self.ground)
+        return self._scenes(_Nearby(self.ground).around)
+
+    @cached_property
+    def bare_scenes(self) -> tuple[StopScene, ...]:
+        """The same without the ground around, for telling what was worked out from others."""
+        return self._scenes(lambda _: Ground())
+
+    def _scenes(self, ground_of: Callable[[Stop], Ground]) -> tuple[StopScene, ...]:
         entries = _by_stop(self.rows)
         return tuple(
-            self._scene(stop, entries.get(stop.id, {}), near.around(stop)) for stop in self.of(Stop)
+            self._scene(stop, entries.get(stop.id, {}), ground_of(stop)) for stop in self.of(Stop)
         )
 
     def _scene(self, stop: Stop, here: _Entries, ground: Ground) -> StopScene:

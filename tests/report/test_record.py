@@ -18,7 +18,8 @@ from tests.report.conftest import NOON
 def test_scenes_hold_what_the_notebook_finds_for_each_stop(demo: Demo, account: Account) -> None:
     """Entry by entry the same; of the ground at least all that the notebook finds in reach."""
     with Notebook.open(demo.notebook_path) as notebook:
-        for scene in account.scenes:
+        for scene, shown in zip(account.record.scenes, account.scenes, strict=True):
+            assert shown == replace(scene, ground=Ground())
             found = notebook.stop_scene(scene.stop.id)
             for field in fields(StopScene):
                 if field.name != "ground":
