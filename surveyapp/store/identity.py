@@ -3,5 +3,5 @@
 APPLICATION_ID = 0x53764E62
 """SQLite's application_id of every notebook: the bytes 'SvNb', chosen for this project."""
 
-SCHEMA = 6
+SCHEMA = 7
 """The number of steps in schema.py; a file's user_version is the number it has had."""

@@ -200,6 +200,12 @@ CREATE TABLE place_name (
 ) STRICT, WITHOUT ROWID;
 """
 
+NEWEST_FIRST = """
+CREATE INDEX reading_time ON reading (time_utc);
+CREATE INDEX speed_run_time ON speed_run (time_utc);
+CREATE INDEX photo_file ON photo (file);
+"""
+
 
 def _run(db: Database, script: str, number: int) -> None:
     for statement in script.split(";"):
@@ -244,3 +250,9 @@ def retransmits(db: Database) -> None:
 def copies_and_place_names(db: Database) -> None:
     """What was hidden in a survey's copy, and names of places that a service was asked for."""
     _run(db, COPIES_AND_PLACE_NAMES, 6)
+
+
+@STEPS()
+def newest_first(db: Database) -> None:
+    """The newest readings and runs, and a picture's row, without looking through all of them."""
+    _run(db, NEWEST_FIRST, 7)
