@@ -25,6 +25,7 @@ from surveyapp.ui.session import Session
 from surveyapp.ui.words import counted, number
 
 ENTRIES = (Sighting, Reading, SpeedRun, Photo, Remark, Preparation)
+NUMBERS_STAY = "The other stops keep their numbers: your notes and pictures may name them."
 OF_A_PHONE = (Reading, SpeedRun, Remark, Preparation)
 
 
@@ -39,8 +40,8 @@ def split(session: Session, entries: Sequence[Entry], stop: Stop) -> None:
     """The entries make a stop of their own."""
     following = session.notebook.next_stop_number(stop.survey_id)
     made, rows = split_off(entries, stop, following)
-    _save(session, (made, *rows), f"split of stop {stop.number}, {_entries(rows)} to stop "
-          f"{made.number}")  # fmt: skip
+    what = f"split of stop {stop.number}, {_entries(rows)} to stop {made.number}"
+    _save(session, (made, *rows), what, more=NUMBERS_STAY)
 
 
 def join(session: Session, stops: Sequence[Stop]) -> None:
@@ -86,10 +87,12 @@ def _entries(rows: Sequence[Entry]) -> str:
     return counted(len(rows), "entry", "entries")
 
 
-def _save(session: Session, rows: Sequence[Row], what: str, gone: Sequence[Row] = ()) -> None:
+def _save(
+    session: Session, rows: Sequence[Row], what: str, gone: Sequence[Row] = (), more: str = ""
+) -> None:
     """Save as one action, and offer to take it back."""
     session.notebook.save(*rows, what=what, gone=gone)
     if session.stop is not None and session.stop.id in {row.id for row in gone}:
         session.go_to_stop(rows[0].id)
     session.refresh()
-    session.said.fire(f"Done: {what}.", True)
+    session.said.fire(f"Done: {what}. {more}".strip(), True)

@@ -77,14 +77,19 @@ def day_of(
     scenes = scenes_of(notebook, survey)
     doubts = gathered(scenes, review)
     told = _by_row(doubts, accepted)
-    items = [item for scene in scenes for item in _items(scene, survey, told, shown)]
+    after = _out_of_turn([scene.stop for scene in scenes])
+    items = [item for scene in scenes for item in _items(scene, survey, told, shown, after)]
     items.extend(_loose_photos(notebook, survey, shown))
     loose = len(loose_photos(notebook, survey))
     return Day(tuple(items), _summary(survey, scenes, loose), tuple(doubts))
 
 
 def _items(
-    scene: StopScene, survey: Survey, told: dict[str, _Told], shown: DayFilter
+    scene: StopScene,
+    survey: Survey,
+    told: dict[str, _Told],
+    shown: DayFilter,
+    after: dict[str, str],
 ) -> Iterator[DayItem]:
     """A stop and its entries; a stop without any that is shown is left out with them."""
     lines = sorted(entry_lines(scene), key=_moment)
@@ -95,7 +100,7 @@ def _items(
     ]
     stop = scene.stop
     if inside or not shown or shown.shows("stop", stop, told[stop.id].open):
-        yield _stop_item(stop, survey, told[stop.id])
+        yield _stop_item(stop, survey, told[stop.id], after.get(stop.id, ""))
         yield from inside
 
 
@@ -179,11 +184,21 @@ def _summary(survey: Survey, scenes: Sequence[StopScene], loose: int) -> str:
     ])  # fmt: skip
 
 
-def _stop_item(stop: Stop, survey: Survey, told: _Told) -> DayItem:
+def _out_of_turn(stops: Sequence[Stop]) -> dict[str, str]:
+    """'after stop 2', by the id of a stop that was split off: its number is that of a later one."""
+    return {
+        stop.id: f"after stop {before.number}"
+        for before, stop, following in zip(stops, stops[1:], stops[2:], strict=False)
+        if before.number < following.number < stop.number
+    }
+
+
+def _stop_item(stop: Stop, survey: Survey, told: _Told, after: str) -> DayItem:
     return DayItem(
         icon="stop",
         text=f"Stop {stop.number} · {clock_text(stop.time_utc, survey.time_zone)}",
         detail=joined([
+            after,
             stop.place_text or (position_text(stop) if stop.lat_deg is not None else ""),
             told.accepted,
         ]),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -34,8 +35,13 @@ def entries_at(pilot: Pilot, number: int) -> int:
 
 
 def test_entries_move_to_the_stop_that_is_tapped_and_undo_brings_them_back(full: Pilot) -> None:
-    """Two remarks of stop 1 go to stop 2 as one action."""
-    touch("Put entries", "A tall lorry", "Lost 5G", "Move to a stop", "Stop 2")(full)
+    """Two remarks of stop 1 go to stop 2 as one action. One scrolled past all entries to find the
+    stop: now only stops are listed."""
+    touch("Put entries", "A tall lorry", "Lost 5G", "Move to a stop")(full)
+    harness.frames(8)
+    page = full.app.root.ids.manager.get_screen("arrange")
+    assert [item.text[:6] for item in page.items] == ["Stop 1", "Stop 2", "Stop 3"]
+    full.touch("Stop 2")
     assert (entries_at(full, 1), entries_at(full, 2)) == (0, 4)
     full.touch("Undo")
 
@@ -43,12 +49,33 @@ def test_entries_move_to_the_stop_that_is_tapped_and_undo_brings_them_back(full:
 
 
 def test_entries_are_split_off_as_a_stop_of_their_own(full: Pilot) -> None:
-    """It takes the next number and lies where the old one lies."""
+    """It takes the next number and lies where the old one lies; the list tells after which stop
+    that is, and why it is not the next number there."""
     touch("Put entries", "A tall lorry", "Split off")(full)
     made = stop_of(full, 4)
 
     assert entries_at(full, 4) == 1
     assert made.lat_deg == stop_of(full, 1).lat_deg
+    assert full.says("The other stops keep their numbers")
+    begun = stop_of(full, 1).time_utc + timedelta(seconds=30)
+    full.session.save(replace(made, time_utc=begun))
+    harness.frames(8)
+    assert full.says("after stop 1")
+
+
+def test_the_bar_of_what_can_be_done_does_not_hide_the_row_just_tapped(full: Pilot) -> None:
+    """The last row in sight lay under the bar that its own tap had brought up."""
+    touch("Put entries")(full)
+    harness.frames(12)
+    page = full.app.root.ids.manager.get_screen("arrange")
+    scroll, rows = page.ids.scroll, page.ids.list.children[::-1]
+    bottom = scroll.to_window(0, scroll.y)[1]
+    seen = [row for row in rows if row.to_window(0, row.y)[1] >= bottom and not row.leads]
+    full.touch(seen[-1])
+    harness.frames(8)
+
+    assert page.chosen == [seen[-1].item.row_id]
+    assert seen[-1].to_window(0, seen[-1].y)[1] >= scroll.to_window(0, scroll.y)[1] - 1
 
 
 def test_two_stops_become_one_with_all_entries(full: Pilot) -> None:

@@ -46,7 +46,8 @@ class Field:
 
     Numbers: `sign`, `decimals` (0 for whole ones), and `low` to `high`, the range the quantity
     can have, both ends included. `before` is written ahead of the value ('n' of n258).
-    Of a text that `is_path` only the file's name is shown.
+    Of a text that `is_path` only the file's name is shown; one that `breaks` may be broken into
+    lines at its strokes ('Europe/Helsinki').
     `doubted` gives one sentence on a value within the range that is none that exists.
     Choices: `choices`; `suggestions` are offered as chips above the pad or the keyboard, after
     them what `looked_up` gives: that is asked only while the cursor is in the field.
@@ -71,6 +72,7 @@ class Field:
     section: str = ""
     hint: str = ""
     is_path: bool = False
+    breaks: bool = False
 
     @property
     def offered(self) -> tuple[Choice, ...]:
@@ -92,7 +94,9 @@ class Field:
             return next((c.said for c in self.choices if c.value == text), text)
         if self.kind is Kind.NUMBER and text:
             return self.before + text.replace("-", MINUS)
-        return text.rpartition("/")[2] if self.is_path else text
+        if self.is_path:
+            return text.rpartition("/")[2]
+        return text.replace("/", " / ") if self.breaks else text
 
     def problem(self, text: str) -> str:
         """One sentence where what was typed cannot be, else ''."""

@@ -35,8 +35,8 @@ class SurveyForm(Form):
                   choices=choices_of(Weather)),
             *((rain,) if wet else ()),
             Field(name="purpose", label="Purpose", kind=Kind.TEXT),
-            Field(name="zone", label="Time zone", kind=Kind.TEXT, needed=True, suggestions=zones,
-                  on_path=False),
+            Field(name="zone", label="Time zone", kind=Kind.TEXT, needed=True, breaks=True,
+                  suggestions=zones, on_path=False),
             Field(name="text", label="Notes", kind=Kind.TEXT, on_path=False),
         )  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from kivy.clock import Clock
 from kivy.properties import ListProperty, StringProperty
 
 from surveyapp.model import Row, Stop
@@ -32,6 +33,12 @@ class ArrangePage(Page):
     sentence = StringProperty(START)
     chosen = ListProperty([])
 
+    def on_kv_post(self, *_: object) -> None:
+        """Follow the list's room, which the bar at the foot makes smaller."""
+        self._tapped = ""
+        keep = Clock.create_trigger(self._keep_in_sight, 0)
+        self.ids.scroll.bind(height=lambda *_: keep())
+
     def on_pre_enter(self, *_: object) -> None:
         """Begin with nothing chosen."""
         super().on_pre_enter()
@@ -54,8 +61,9 @@ class ArrangePage(Page):
         self._show()
 
     def _show(self) -> None:
-        """Mark what is chosen, and offer what can be done with it."""
-        self.items = [self._marked(item) for item in self._listed]
+        """Mark what is chosen, and offer what can be done with it; while moving list stops only."""
+        stops_only = [item for item in self._listed if item.leads or not self._moving]
+        self.items = [self._marked(item) for item in stops_only]
         self._offer()
 
     def _marked(self, item: DayItem) -> DayItem:
@@ -88,13 +96,21 @@ class ArrangePage(Page):
             self.chosen = [one for one in alike if one != item.row_id]
         else:
             self.chosen = [*alike, item.row_id]
+        self._tapped = item.row_id
         self._show()
+
+    def _keep_in_sight(self, *_: object) -> None:
+        """The bar at the foot has grown: it must not hide the row just tapped."""
+        row = self.ids.list.row_of(self._tapped)
+        if row is not None and self._tapped in self.chosen:
+            self.ids.scroll.scroll_to(row, padding=0, animate=False)
 
     def act(self, action: str) -> None:
         """One of the chips at the foot."""
         if action == MOVE.value:
             self._moving = True
-            self._offer()
+            self._show()
+            self.ids.scroll.scroll_y = 1
         elif action == SPLIT.value:
             rows = self._chosen_rows()
             stop = self._rows[rows[0].stop_id]
