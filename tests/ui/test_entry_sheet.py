@@ -97,7 +97,7 @@ def test_a_position_written_or_pasted_in_any_form_is_shown_in_decimal_degrees(
     sheet.move_to("written")
     sheet.write("37°39'10.15610\"S 143°55'35.38390\"E")
     frames(4)
-    assert ready.says("Read as -37.652821, 143.926496.")
+    assert ready.says("Read as −37.652821, 143.926496.")
     assert (sheet.state.text("lat"), sheet.state.text("lon")) == ("-37.652821", "143.926496")
 
     monkeypatch.setattr(Clipboard, "paste", lambda: "geo:48.198634,\n16.371648;u=40")

@@ -11,6 +11,7 @@ from surveyapp.ui.entries.field import Choice, Field, Kind, Sign
 from surveyapp.ui.entries.form import Form, Texts, amount, chips, plain
 from surveyapp.ui.entries.places import degrees_text
 from surveyapp.ui.session import Pick, Session
+from surveyapp.ui.words import number
 
 ON_PLAN, PASTE = "tap on the plan", "paste"
 PLAN_SIGMA_M = 5.0  # a tap beside a known corner of a street plan; common practice
@@ -105,4 +106,4 @@ def _read(written: str) -> str:
         lat_deg, lon_deg = parse_position(written)
     except InvalidValue as trouble:
         return str(trouble)
-    return f"Read as {degrees_text(lat_deg)}, {degrees_text(lon_deg)}."
+    return f"Read as {number(lat_deg, 6)}, {number(lon_deg, 6)}."
