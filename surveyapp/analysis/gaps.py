@@ -86,7 +86,7 @@ class RouteCover:
         where = f" ({longest.place_text})" if longest.place_text else ""
         if len(self.gaps) == 1:
             return f"One gap (below {level}) of {length} along {way}{where}."
-        return f"{len(self.gaps)} gaps (below {level}) along {way}: the longest, {length}{where}."
+        return f"{len(self.gaps)} gaps below {level} along {way}: the longest, {length}{where}."
 
 
 def gaps_between(

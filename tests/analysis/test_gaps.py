@@ -51,7 +51,7 @@ def test_the_gap_lies_where_the_levels_say() -> None:
     assert found.gaps[0].to_m == pytest.approx(300.0, abs=6.0)
     assert found.gaps[0].place_text == "Mill Street"
     assert not found.continuous
-    assert found.sentence.startswith("One gap of ")
+    assert found.sentence.startswith("One gap (below 50 %) of ")
     assert " along 400 m" in found.sentence
 
 

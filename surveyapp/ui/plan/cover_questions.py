@@ -217,7 +217,7 @@ def _outline_text(finding: Finding) -> tuple[str, ...]:
     ends = Counter(tuple(end) for line in finding.lines for end in line.points_m[[0, -1]].tolist())
     if all(count % 2 == 0 for count in ends.values()):
         return (meant,)
-    return (f"{meant} Open lines run on beyond the computed {2 * HALF_M:.0f} m.",)
+    return (meant, f"Open lines run on beyond the computed {2 * HALF_M:.0f} m.")
 
 
 def _range_text(levels: SectorLevels, threshold_dbm: float) -> tuple[str, ...]:

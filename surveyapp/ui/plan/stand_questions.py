@@ -64,7 +64,7 @@ def where_to_sight(session: Session, plane: Plane, site: Site) -> Question[Answe
             )
             for one in found
         ]
-        says = () if bearings else (_never_sighted(site),)
+        says = () if bearings else _never_sighted(site)
         return stands_answer(f"Where to sight {site.name} from", stand_marks(told, plane), says)
 
     return reckon
@@ -181,11 +181,14 @@ def _place(row: Site | Stop) -> LatLon | None:
     return row.lat_deg, row.lon_deg
 
 
-def _never_sighted(site: Site) -> str:
+def _never_sighted(site: Site) -> tuple[str, ...]:
     """What the place of a site rests on that nobody sighted."""
     noted = position_from_text(site.position_from) if site.position_from else "noted"
-    sigma = f", ± {number(site.position_sigma_m, 0)} m" if site.position_sigma_m else ""
-    return f"Nobody sighted {site.name} yet. Its place: {noted}{sigma}."
+    if site.position_sigma_m is None:
+        place = f"Its place: {noted}."
+    else:
+        place = f"Its place: {noted}, ± {number(site.position_sigma_m, 0)} m."
+    return (f"Nobody sighted {site.name} yet.", place)
 
 
 def _size(ellipse: Ellipse) -> str:
