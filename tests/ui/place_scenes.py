@@ -213,6 +213,7 @@ SCENES: list[tuple[str, Callable[[Pilot], None], bool]] = [
     ("phones", touch("Book", "Phones"), False),
     ("phones_empty", touch("Book", "Phones"), True),
     ("ground", touch("Book", "Ground"), False),
+    ("report", touch("Book", "Report"), False),
     ("exchange", touch("Book", "Bring in and"), False),
     ("keep", touch("Book", "Keep"), False),
     ("backups", backups_told, False),
