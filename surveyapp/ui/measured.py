@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from surveyapp.analysis.headlines import grade
 from surveyapp.model import StopScene
 from surveyapp.ui.answer_words import Expectation
 from surveyapp.ui.entries.field import Choice
 from surveyapp.ui.expectation_words import with_minus
 from surveyapp.ui.review import Review
+from surveyapp.ui.verdicts import verdicts
 from surveyapp.ui.words import MINUS, joined, number, share, with_unit
 
 if TYPE_CHECKING:
@@ -19,14 +19,14 @@ if TYPE_CHECKING:
     from surveyapp.analysis.expected import Expected
     from surveyapp.analysis.reading_expectation import LegExpectation
     from surveyapp.analysis.run_expectation import RunExpectation
+    from surveyapp.ui.expectation_words import Matter
 
-LEVEL, DOWN, PING = "level", "down", "ping"
+LEVEL, DOWN, PING = "level", "down", "ping"  # the runs' two are their verdicts' keys too
 QUANTITIES = (
     Choice(value=LEVEL, label="RSRP"),
     Choice(value=DOWN, label="Download"),
     Choice(value=PING, label="Ping"),
 )
-UNEVEN = {-2: "less", -1: "less", 0: "as expected", 1: "more", 2: "more"}
 BY_STOP, FARTHEST = "stop", "farthest"
 ORDERS = (
     Choice(value=BY_STOP, label="Stop by stop"),
@@ -57,23 +57,26 @@ def strip_items(review: Review | None, quantity: str, order: str) -> list[StripI
 
 def _of_stop(scene: StopScene, found: StopExpectations, quantity: str) -> Iterator[StripItem]:
     labels = {device.id: device.label for device in scene.devices}
+    told = verdicts(found, ())  # the words of the Stop page and the sheets
     if quantity == LEVEL:
         for leg in found.legs:
             if leg.rsrp.measured is not None:
-                yield _level(scene, leg, labels.get(leg.device_id, ""))
+                said = told[leg.reading_id].of(leg.leg)
+                yield _level(scene, leg, labels.get(leg.device_id, ""), said)
         return
     for run in found.runs:
         value = run.down if quantity == DOWN else run.ping
         if value.measured is not None:
-            yield _rate(scene, run, value, labels.get(run.device_id, ""), quantity)
+            said = told[run.run_id].of(quantity)
+            yield _rate(scene, run, value, labels.get(run.device_id, ""), said)
 
 
-def _level(scene: StopScene, leg: LegExpectation, label: str) -> StripItem:
+def _level(scene: StopScene, leg: LegExpectation, label: str, said: Matter | None) -> StripItem:
     from_where = f"{leg.sector}, {share(leg.probability)}" if leg.sector else ""
     likely = leg.reasons[0].told if leg.reasons and abs(leg.rsrp.sigmas or 0.0) >= 1.0 else ""
     return StripItem(
         text=joined([f"Stop {scene.stop.number}", label, leg.leg, from_where]),
-        detail=_plain(likely or ("" if leg.sector else leg.words)),
+        detail=_told(said, likely or ("" if leg.sector else leg.words)),
         strip=strip_of(leg.rsrp),
         sheet="reading",
         row_id=leg.reading_id,
@@ -82,13 +85,13 @@ def _level(scene: StopScene, leg: LegExpectation, label: str) -> StripItem:
 
 
 def _rate(
-    scene: StopScene, run: RunExpectation, value: Expected, label: str, quantity: str
+    scene: StopScene, run: RunExpectation, value: Expected, label: str, said: Matter | None
 ) -> StripItem:
     limit = run.limits[0].told if run.limits else ""
     unknown = run.words if run.likely_mbps is None else ""
     return StripItem(
         text=joined([f"Stop {scene.stop.number}", label]),
-        detail=_plain(f"{unknown} {limit}".strip() if quantity == DOWN else ""),
+        detail=_told(said, f"{unknown} {limit}".strip() if value is run.down else ""),
         strip=strip_of(value),
         sheet="speed_run",
         row_id=run.run_id,
@@ -101,15 +104,19 @@ def strip_of(value: Expected) -> Expectation:
     words = f"{value.quantity} {with_unit(value.measured, value.unit, 1)}"
     if value.mean is not None:
         words += f", expected {value.told.replace('-', MINUS)}"
-    if value.sigmas is not None and value.least is not None:
-        words += f": {UNEVEN[grade(value)]}"
-    elif value.sigmas is not None:
+    if value.sigmas is not None and value.least is None:
         way = "above" if value.sigmas > 0 else "below"
         off = abs(value.sigmas)
         words += f": {number(off, 1)} σ {way}" if off >= 0.05 else ": as expected"
     return Expectation(
         value.low, value.high, value.mean, value.measured, words, value.band(1.0), value.band(2.0)
     )  # fmt: skip
+
+
+def _told(said: Matter | None, words: str) -> str:
+    """The verdict where there is one, then what is known of its cause."""
+    judged = said.verdict if said is not None and said.told else ""
+    return " ".join(part for part in (_plain(judged), _plain(words)) if part)
 
 
 def _plain(words: str) -> str:

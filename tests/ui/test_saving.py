@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from surveyapp.model import Remark
+from surveyapp.model import Reading, Remark
 from surveyapp.ui.widgets import entry_list
 from tests.ui import field_day
 from tests.ui.harness import Pilot, frames, until, wait
@@ -67,3 +67,24 @@ def test_what_was_saved_is_brought_into_sight_and_undo_stands_by(ready: Pilot) -
     ready.touch(page.ids.entries.head.ids.undo.__self__)
     frames(2)
     assert ready.session.notebook.count(Remark) == 6
+
+
+def test_a_short_drag_stays_short_and_the_ways_to_fill_stand_on_top(ready: Pilot) -> None:
+    """120 to 150 px once flung a reading's fields from one end to the other; One line and Delete
+    stood at the end of them."""
+    field_day.reading(ready)
+    until(lambda: ready.router.sheets == [])
+    sheet = ready.router.open_entry("reading", ready.session.notebook.all(Reading)[0].id)
+    wait(0.2)
+    view, fields = sheet.ids.scroll, sheet.ids.fields
+    for word in ("One line", "Delete"):
+        chip = ready.find(word)
+        assert chip.to_window(*chip.pos)[1] >= fields.to_window(fields.x, fields.top)[1]
+    beyond = view.children[0].height - view.height
+    assert beyond > 400
+    x, y = view.to_window(view.center_x, view.y + 30)
+    before = view.scroll_y
+    ready.drag((x, y), (x, y + 140), steps=10)
+    wait(2.0)
+    moved = (before - view.scroll_y) * beyond
+    assert 60 < moved < 320
