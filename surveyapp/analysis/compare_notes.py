@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from surveyapp.analysis.compare import Comparison
     from surveyapp.analysis.dropouts import Dropouts
 
+MOST_NAMED = 3  # pairs with unlike carriers
 SHORTEST_H = 0.1  # a shorter watch is not told as a time
 
 
@@ -55,6 +56,9 @@ def _unlike(found: Comparison) -> Iterator[str]:
         f"In {len(unlike)} of {counted(len(found.pairs), 'pair')} the carriers are unlike, which "
         "alone can make such a difference."
     )
+    named = "; ".join(f"{pair.place} ({pair.unlike})" for pair in unlike[:MOST_NAMED])
+    more = f"; {len(unlike) - MOST_NAMED} more" if len(unlike) > MOST_NAMED else ""
+    yield f"Unlike: {named}{more}."
     if found.alike is not None:
         ends = found.alike.interval
         yield (

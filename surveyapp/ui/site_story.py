@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 PLACE, HEIGHT = "place", "height"
 OLDER = "That was seen on an older visit: turned since, or noted wrong. Sight it again first."
+SIGMAS, UNTOLD_DEG = 2.0, 10.0  # as analysis.visit_changes counts a difference
 NEAR_M = 600.0  # a stop farther off tells nothing of a street-level site, unless it was sighted
 
 
@@ -63,9 +65,16 @@ def sighted(notebook: Notebook, site: Site) -> Sighted:
         words.append(_panel_words(panel))
         if panel.sector.azimuth_deg is None or panel.sector.id in seen_last:
             offers.append(_azimuth_offer(panel))
-        elif panel.taken_over() != panel.sector:
+        elif is_far_off(panel):
             words.append(OLDER)
     return Sighted(tuple(words), tuple(offer for offer in offers if offer is not None))
+
+
+def is_far_off(panel: PanelFacing) -> bool:
+    """Whether a panel is noted otherwise than it was seen, by more than both errors explain."""
+    noted_deg = panel.sector.azimuth_sigma_deg
+    sigma_deg = math.hypot(panel.azimuth.sigma_deg, UNTOLD_DEG if noted_deg is None else noted_deg)
+    return abs(panel.from_noted_deg or 0.0) > SIGMAS * sigma_deg
 
 
 def panels_seen_last(sightings: Sequence[Sighting], stops: Mapping[str, Stop]) -> set[str]:

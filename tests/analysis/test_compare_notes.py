@@ -155,6 +155,7 @@ def test_a_pair_with_unlike_carriers_is_marked_and_the_rest_is_told() -> None:
         "", "", "n258 100 MHz against n258 4 × 100 MHz", "", "",
     ]  # fmt: skip
     assert "In 1 of 5 pairs the carriers are unlike" in notes
+    assert "Unlike: Walk, stop 3 (n258 100 MHz against n258 4 × 100 MHz)." in notes
     assert found.alike is not None
     assert found.alike.ratio == pytest.approx((1.3 * 1.2 * 1.1 * 1.25) ** 0.25)
     assert "Without them the mean ratio is 1.21 (95 % interval" in notes

@@ -87,7 +87,7 @@ def test_what_an_older_visit_saw_is_not_offered_over_what_is_noted_today(tmp_pat
         panel = next(one for one in notebook.all(Sector, site_id=site.id) if one.azimuth_deg)
         seen = replace(
             notebook.all(Sighting, site_id=site.id)[0],
-            sector_id=panel.id, bearing_deg=10.0, facing_deg=5.0,
+            sector_id=panel.id, bearing_deg=100.0, facing_deg=5.0,
         )  # fmt: skip
         notebook.save(seen)
         assert any(offer.row.id == panel.id for offer in sighted(notebook, site).offers)
