@@ -12,7 +12,7 @@ from surveyapp.model import Carrier, SectorCarrier
 MINUS = "−"
 NO_BREAK = "\u00a0"
 _UNITS = "%|dBm|dBi|dB|MHz|GHz|kHz|Mbit/s|nT|σ|°|MB|kB|km|ft|mi|min|ms|m|s|h|px|PRB"
-_BEFORE_UNIT = re.compile(rf"(?<=[\d–]) (?=(?:{_UNITS})(?![\w/]))|(?<=±) (?=\d)")
+_BEFORE_UNIT = re.compile(rf"(?<=[\d–]) (?=(?:{_UNITS})(?![\w/]))|(?<=[±×]) (?=\d)|(?<=\d) (?=×)")
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",

@@ -40,7 +40,7 @@ def test_a_number_stays_with_its_unit() -> None:
     """'over 99' and '%' once stood on two lines; words and dates may still part."""
     bound = wording.kept_together("over 99 % · RSRP −81 dBm, expected −66 ± 10 dBm · 4 × 100 MHz")
     assert bound.replace(wording.NO_BREAK, "_") == (
-        "over 99_% · RSRP −81_dBm, expected −66 ±_10_dBm · 4 × 100_MHz"
+        "over 99_% · RSRP −81_dBm, expected −66 ±_10_dBm · 4_×_100_MHz"
     )
     assert wording.kept_together("10 June 2026, 3 stops, 5 minutes") == (
         "10 June 2026, 3 stops, 5 minutes"

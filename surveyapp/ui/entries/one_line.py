@@ -65,7 +65,7 @@ class LineForm(Form):
         }
         text = texts.get("line", "")
         _, line = read_with_phone(text, session.devices)
-        return fills[line.sheet] if text.strip() else "Values in any order."
+        return fills[line.sheet] if text.strip() else "Values in any order, the phone by its name."
 
     def actions(self, session: Session, texts: dict[str, str]) -> tuple[Choice, ...]:
         """Paste, and the page on what one line may say."""
