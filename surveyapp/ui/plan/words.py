@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import cos, sin
 
 import numpy as np
@@ -37,6 +37,7 @@ LEVEL_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 VALUE_STYLE = TextStyle(14.0, "ink", halo="raised", bold=True)
 BAR_DP = 25.0  # room for a level's bar and the gap after it
 BEAM_DP = 12.0  # about a beam's strokes
+LETTER_DP = 22.0  # clear ground about the letter of a stand
 BESIDE_STAND_DP = 32.0  # where a letter goes that finds its own place taken
 Measure = Callable[[str, TextStyle], tuple[float, float]]
 Point = tuple[float, float]
@@ -108,7 +109,7 @@ def mark_words(
     level_texts, bars, plates = _drawn_levels(levels, viewport, sizes)
     return MarkWords(
         tuple(texts + level_texts), tuple(taken), numbered, clusters, bars, moved,
-        (*_plates_at(outlines, viewport), *plates),
+        (*_plates_at((*letters, *outlines), viewport, sizes), *plates),
     )  # fmt: skip
 
 
@@ -219,10 +220,13 @@ def _drawn_levels(
 
 
 def _plates_at(
-    outlines: Iterable[tuple[FindingLabel, Box]], viewport: Viewport
+    told: Iterable[tuple[FindingLabel, Box]], viewport: Viewport, sizes: Sizes
 ) -> Iterable[tuple[Point, Box]]:
-    for _, box in outlines:
-        yield viewport.to_plane(box.x_px, box.y_px), replace(box, x_px=0.0, y_px=0.0)
+    """Clear ground below the values of outlines, and within the corners of a stand."""
+    for label, box in told:
+        side_px = LETTER_DP * sizes.dp
+        size = (side_px, side_px) if label.is_stand else (box.width_px, box.height_px)
+        yield viewport.to_plane(box.x_px, box.y_px), Box(0.0, 0.0, *size)
 
 
 def _name_candidates(
