@@ -83,11 +83,14 @@ class SurveyApp(App):
         except SurveyError as error:
             return EmptyState(title=NOT_OPENED, text=str(error))
         looking = Looking(notebook.path)  # meanwhile, as it takes as long as all else here
+        shell: Shell | None = None
         try:
             shell = self._shell(notebook)
             looking.judge()
         except SurveyError as error:
             looking.join()
+            if shell is not None:
+                shell.rest()  # its pages would ask the closed notebook in the next frame
             self.session = None
             notebook.close()
             if self._notebooks.left_demo():
