@@ -75,7 +75,7 @@ def cover_of(
         finding = _finding(found, levels, plane, threshold_dbm)
         return Answer(
             finding.title,
-            (_sentence(levels), *_range_text(levels, threshold_dbm), *_outline_text(finding)),
+            (_sentence(levels), *_range_text(levels, threshold_dbm), *outline_text(finding)),
             finding,
             (_area_figure(found), *azimuths, *_figures(levels, threshold_dbm)),
         )
@@ -209,7 +209,7 @@ def _sentence(levels: SectorLevels) -> str:
     return f"Fitted to {len(levels.measured)} stops, up to {farthest} m; broken lines lie beyond."
 
 
-def _outline_text(finding: Finding) -> tuple[str, ...]:
+def outline_text(finding: Finding) -> tuple[str, ...]:
     """What the numbers on the outlines mean, and why some outlines are open."""
     if not finding.lines:
         return ()

@@ -181,13 +181,14 @@ def _gaps_answer(found: RouteCover, plane: Plane, between: str) -> Answer:
         tuple((gap.from_m, gap.to_m) for gap in found.gaps),
         tuple((one.along_m, one.covered) for one in found.measured),
     )
-    figures = tuple(_gap_figure(gap, found.required) for gap in found.gaps)
+    figures = tuple(gap_figure(gap, found.required) for gap in found.gaps)
     return Answer(
         title, (found.sentence,), Finding(title, tuple(lines), (), checked), figures, strip
     )
 
 
-def _gap_figure(gap: Gap, required: float) -> Figure:
+def gap_figure(gap: Gap, required: float) -> Figure:
+    """A gap's length, where it is, and how likely cover still is in it."""
     ends = f"{length_text(gap.from_m)} to {length_text(gap.to_m)} along the way"
     least = f"below {share(required)}: chance {share(gap.lowest_chance)} at least"
     lines = (gap.place_text, ends, least)

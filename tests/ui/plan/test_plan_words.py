@@ -10,7 +10,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely import geometry
 
+from surveyapp.analysis.gaps import Gap
 from surveyapp.model import Sector, Sighting, Site, SiteStatus, Stop
+from surveyapp.ui.plan.cover_questions import outline_text
 from surveyapp.ui.plan.crossings import Crossings
 from surveyapp.ui.plan.finding_strokes import finding_inks
 from surveyapp.ui.plan.findings import Finding, FindingLine, LineKind
@@ -24,6 +26,7 @@ from surveyapp.ui.plan.marks import Place, PlanMarks, RayMark, SiteMark
 from surveyapp.ui.plan.plan_text import TextStyle
 from surveyapp.ui.plan.stop_marks import StopColumns, StopMarks
 from surveyapp.ui.plan.viewport import Viewport
+from surveyapp.ui.plan.way_questions import gap_figure
 from surveyapp.ui.plan.words import MarkWords, mark_words
 
 NOW = datetime(2026, 6, 10, 9, 0, tzinfo=UTC)
@@ -159,3 +162,26 @@ def test_an_outline_of_cover_is_no_sighting() -> None:
 
     assert [cores(kind) for kind in (LineKind.LIKELY, LineKind.EVEN, LineKind.UNLIKELY)] == [1] * 3
     assert cores(LineKind.WAY) == 0
+
+
+def test_open_outlines_are_said_to_run_on_and_percentages_are_explained() -> None:
+    """A 10 % line ended in a street without a word, and nothing told what the per cent are of."""
+    turn = np.linspace(0.0, 2.0 * np.pi, 13)
+    ring = 50.0 * np.column_stack([np.cos(turn), np.sin(turn)])
+    ring[-1] = ring[0]
+    kind = LineKind.EVEN
+    closed = (FindingLine(kind, ring[:7]), FindingLine(kind, ring[6:], broken=True))
+    opened = (*closed, FindingLine(LineKind.UNLIKELY, np.array([(0.0, 0.0), (9.0, 0.0)])))
+
+    assert len(outline_text(Finding(lines=closed))) == 1
+    assert outline_text(Finding(lines=opened))[1].startswith("Open lines run on beyond")
+    assert outline_text(Finding()) == ()
+
+
+def test_a_gap_tells_how_likely_cover_still_is_there() -> None:
+    """A 'gap' was 80 % covered and its lowest chance stood 'at the right', as if a place."""
+    gap = Gap(from_m=120.0, to_m=158.0, lowest_chance=0.8, middle_deg=(60.0, 25.0), place_text="")
+    figure = gap_figure(gap, 0.9)
+
+    assert figure.value == ""
+    assert figure.detail == "120 m to 158 m along the way\nbelow 90 %: chance 80 % at least"
