@@ -58,8 +58,10 @@ def new_file(path: Path) -> Iterator[Path]:
         yield temporary
         put_in_place(temporary, path)
     except NotebookError as error:
-        told = str(error).replace(str(temporary), str(path))  # nobody knows the temporary name
-        raise type(error)(told, path=str(path)) from error
+        # nobody knows the temporary name
+        error.args = (str(error).replace(str(temporary), str(path)),)
+        error.path = str(path)
+        raise
     except SurveyError:
         raise
     except OSError as error:

@@ -18,10 +18,13 @@ Run = Callable[..., Result]
 VISITS = ("First walk", "Second walk")
 SERVERS = ("Near town", "Far town")
 PHONES = ("--devices", "Phone A", "Phone B")
-KEYS = {
-    "first", "second", "quantity", "pairs", "ratio", "alike", "first_came_first", "second_came_first",
-    "more_pairs", "winner", "shared", "dropouts", "left_out", "doubts", "sentence",
-}  # fmt: skip
+KEYS = set(
+    (
+        "first second quantity pairs ratio alike "
+        "first_came_first second_came_first more_pairs winner shared dropouts "
+        "left_out doubts sentence "
+    ).split()
+)
 
 
 @pytest.fixture(scope="module")

@@ -111,9 +111,7 @@ def test_a_width_no_table_has_is_doubted_and_the_bands_widths_are_offered() -> N
     assert offered_widths(Rat.LTE, "") == ()
     fields = carrier_fields("anchor", Role.ANCHOR, Rat.LTE, "", (), {"anchor_band": "3"})
     width = next(field for field in fields if field.name == "anchor_width")
-    assert width.problem("1") == (
-        "No carrier in B3 is 1 MHz wide: 1.4, 3, 5, 10, 15, 20 MHz are."
-    )
+    assert width.problem("1") == ("No carrier in B3 is 1 MHz wide: 1.4, 3, 5, 10, 15, 20 MHz are.")
     assert width.problem("1.4") == ""
     assert [field.name for field in fields if field.on_path] == [
         "anchor_band", "anchor_count", "anchor_width",
