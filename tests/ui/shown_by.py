@@ -34,6 +34,7 @@ SHOWN_BY = {
     "section sites": "sites",
     "section devices": "phones",
     "section ground": "ground",
+    "section report": "report",
     "section exchange": "exchange",
     "section keep": "keep",
     "section backups": "backups",
