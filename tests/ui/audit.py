@@ -21,6 +21,7 @@ from kivy.uix.widget import Widget
 from surveyapp.ui.theme import theme
 from surveyapp.ui.tokens import GAP_DP, TARGET_DP
 from surveyapp.ui.widgets.field_cell import FieldCell
+from surveyapp.ui.widgets.toast import Toast
 from tests.ui.harness import is_target, parents_of, said_by, shown
 
 ROUNDING = 1.0  # pixels
@@ -67,11 +68,17 @@ def problems_on_screen(root: Widget) -> list[str]:
         *_outside([*targets, *labels]),
         *_clipped(labels),
         *_broken_words(labels),
-        *_close(targets),
-        *_covering(labels),
+        *(told for layer in _layers(targets) for told in _close(layer)),
+        *(told for layer in _layers(labels) for told in _covering(layer)),
         *_strange_colours(labels),
         *_hidden_fields(widgets),
     ]
+
+
+def _layers(widgets: list[Widget]) -> tuple[list[Widget], list[Widget]]:
+    """What a message holds, which lies over the page for a while, and all the rest."""
+    over = [one for one in widgets if any(isinstance(part, Toast) for part in parents_of(one))]
+    return over, [one for one in widgets if one not in over]
 
 
 def box_of(widget: Widget) -> Box:

@@ -123,6 +123,7 @@ class EntryList(BoxLayout):
 class EntryHead(BoxLayout):
     """The heading of the entries, and Undo beside it."""
 
+    crowded = BooleanProperty(False)  # large text: Undo stands below
     owner: EntryList = ObjectProperty(None, allownone=True, rebind=True)
 
     def on_kv_post(self, *_: Any) -> None:
