@@ -18,13 +18,23 @@ Run = Callable[..., Result]
 VISITS = ("First walk", "Second walk")
 SERVERS = ("Near town", "Far town")
 PHONES = ("--devices", "Phone A", "Phone B")
-KEYS = set(
-    (
-        "first second quantity pairs ratio alike "
-        "first_came_first second_came_first more_pairs winner shared dropouts "
-        "left_out doubts sentence "
-    ).split()
-)
+KEYS = {
+    "first",
+    "second",
+    "quantity",
+    "pairs",
+    "ratio",
+    "alike",
+    "first_came_first",
+    "second_came_first",
+    "more_pairs",
+    "winner",
+    "shared",
+    "dropouts",
+    "left_out",
+    "doubts",
+    "sentence",
+}
 
 
 @pytest.fixture(scope="module")

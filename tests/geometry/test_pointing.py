@@ -124,7 +124,7 @@ def test_a_stuck_compass_and_an_unsteady_hand_are_told() -> None:
 @pytest.mark.parametrize(
     ("field", "gravity", "said"),
     [
-        ((math.nan, 0.0, 0.0), LEVEL, "nowhere"),
+        ((math.nan, 0.0, 0.0), LEVEL, "no numbers"),
         ((0.0, 0.0, 0.0), LEVEL, "nowhere"),
         ((0.0, 300.0, 0.0), LEVEL, "steel"),
         ((0.0, 15.0, -50.0), (0.0, 0.0, 0.0), "no numbers"),

@@ -17,7 +17,7 @@ from surveyapp.ui.session import Session
 from surveyapp.ui.words import degrees, number, position_from_text, share
 
 if TYPE_CHECKING:
-    from surveyapp.analysis.fix_stands import Ellipse
+    from surveyapp.analysis.fix_stands import Ellipse, FixStand
 
 MARGIN_M = 500.0  # of streets around what is asked about
 FARTHEST_M = 2500.0
@@ -50,24 +50,27 @@ def where_to_sight(session: Session, plane: Plane, site: Site) -> Question[Answe
             rough_deg=own,
             rough_sigma_m=site.position_sigma_m or 30.0,
         )
-        told = [
-            (
-                one.stand,
-                f"± {number(one.before.major_m, 0)} m becomes ± {number(one.after.major_m, 0)} m"
-                if one.shrinks
-                else "a sighting there checks the place noted",
-                (
-                    f"From there {site.name} should stand {length_text(one.distance_m)} away at "
-                    f"{degrees(one.bearing_deg)} true.",
-                    f"95 % ellipse now {_size(one.before)}, then {_size(one.after)}.",
-                ),
-            )
-            for one in found
-        ]
+        told = [(one.stand, _what_it_shrinks(one), _what_to_see(one, site)) for one in found]
         says = () if bearings else _never_sighted(site)
         return stands_answer(f"Where to sight {site.name} from", stand_marks(told, plane), says)
 
     return reckon
+
+
+def _what_it_shrinks(one: FixStand) -> str:
+    """What a sighting from a place does for the fix."""
+    if not one.shrinks:
+        return "a sighting there checks the place noted"
+    return f"± {number(one.before.major_m, 0)} m becomes ± {number(one.after.major_m, 0)} m"
+
+
+def _what_to_see(one: FixStand, site: Site) -> tuple[str, str]:
+    """Where to look from a place, and both ellipses."""
+    return (
+        f"From there {site.name} should stand {length_text(one.distance_m)} away at "
+        f"{degrees(one.bearing_deg)} true.",
+        f"95 % ellipse now {_size(one.before)}, then {_size(one.after)}.",
+    )
 
 
 def what_would_settle(session: Session, plane: Plane, stop: Stop) -> Question[Answer]:
