@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -29,9 +30,15 @@ def relative_name(path: Path) -> str:
     return str(path.relative_to(ROOT))
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A module's tree; several rules look at each."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def functions(path: Path) -> Iterator[Function]:
     """Every function of a module, methods and inner ones included."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, Function):
             yield node
 
@@ -79,7 +86,7 @@ def caught_on_the_spot(tree: ast.Module) -> set[int]:
 @pytest.mark.parametrize("path", MODULES, ids=relative_name)
 def test_every_raise_names_an_error_of_ours(path: Path) -> None:
     """So that a caller who catches SurveyError never meets a bare builtin."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     handled = caught_on_the_spot(tree)
     caught = {
         node.name for node in ast.walk(tree) if isinstance(node, ast.ExceptHandler) and node.name
@@ -134,7 +141,7 @@ def test_no_test_swallows_its_own_failure(path: Path) -> None:
     """Nowhere is a failed check caught, so a test can always fail."""
     handlers = [
         node
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.ExceptHandler)
         and (node.type is None or "AssertionError" in ast.unparse(node.type))
     ]

@@ -31,6 +31,7 @@ from kivy.uix.widget import Widget, _widget_destructors
 
 from surveyapp.languages import SOURCE
 from surveyapp.resources import shipped
+from surveyapp.ui import rules  # noqa: F401  before any .kv is read
 from surveyapp.ui.letters import Fonts
 from surveyapp.ui.speech import speech
 from surveyapp.ui.tokens import PALETTES, colours

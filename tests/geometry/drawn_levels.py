@@ -69,7 +69,7 @@ def drawn_listed(
     """Levels (draws, n) of the listed sectors; -inf where one is off the air."""
     draws = len(shared)
     levels = np.full((draws, len(candidates)), -np.inf)
-    for site in {c.site_id for c in candidates}:
+    for site in dict.fromkeys(c.site_id for c in candidates):
         members = [i for i, c in enumerate(candidates) if c.site_id == site]
         here = candidates[members[0]]
         line = inverse(observation.lat_deg, observation.lon_deg, here.lat_deg, here.lon_deg)
@@ -87,7 +87,7 @@ def drawn_listed(
         sigma = shadow_sigma_db(scenario, clear)
         fading = np.sqrt(0.5) * sigma * (shared + rng.standard_normal(draws))
         site_draw = rng.standard_normal(draws)
-        on_air = rng.random(draws) < here.site_on_air
+        on_air = here.site_on_air == 1.0 or rng.random(draws) < here.site_on_air
         for i in members:
             c = candidates[i]
             mhz = c.mhz or observation.mhz or 3500.0

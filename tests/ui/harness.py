@@ -10,6 +10,7 @@ import logging
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 from tests.ui import no_screen  # noqa: F401
@@ -105,8 +106,14 @@ class Pilot:
             frames(1)
         frames(2)
 
-    def drag(self, start: tuple[float, float], end: tuple[float, float], steps: int = 6) -> None:
-        """Touch, move in a straight line, let go."""
+    def drag(
+        self,
+        start: tuple[float, float],
+        end: tuple[float, float],
+        steps: int = 6,
+        step_s: float = 0.0,
+    ) -> None:
+        """Touch, move in a straight line, let go; lists glide on by the true time of the steps."""
         self.touches += 1
         finger = Finger(*start)
         EventLoop.post_dispatch_input("begin", finger)
@@ -117,6 +124,7 @@ class Pilot:
             finger.move(at)
             EventLoop.post_dispatch_input("update", finger)
             frames(1)
+            sleep(step_s)
         EventLoop.post_dispatch_input("end", finger)
         frames(2)
 

@@ -84,7 +84,7 @@ def test_a_short_drag_stays_short_and_the_ways_to_fill_stand_on_top(ready: Pilot
     assert beyond > 400
     x, y = view.to_window(view.center_x, view.y + 30)
     before = view.scroll_y
-    ready.drag((x, y), (x, y + 140), steps=10)
+    ready.drag((x, y), (x, y + 140), steps=10, step_s=0.02)
     wait(2.0)
     moved = (before - view.scroll_y) * beyond
     assert 20 < moved < 320
