@@ -153,8 +153,9 @@ def strip_of(value: Expected, before: str = "") -> Expectation:
 
 
 def ends_of(value: Expected) -> tuple[str, str]:
-    """The ends of a strip in words."""
-    return quantity_text(value.low, value.unit), quantity_text(value.high, value.unit)
+    """The ends of a strip in words; a nought needs no unit beside the other end's."""
+    low = quantity_text(value.low, value.unit) if value.low else "0"
+    return low, quantity_text(value.high, value.unit)
 
 
 def reason_views(reasons: Sequence[Reason]) -> tuple[ReasonView, ...]:
