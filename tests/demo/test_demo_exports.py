@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 import struct
 import subprocess
 import zipfile
@@ -23,6 +22,7 @@ from surveyapp.exchange.formats import SURVEY_FORMATS
 from surveyapp.exchange.privacy import HomePlace, Privacy, hidden
 from surveyapp.model import Device, Photo, Reading, Row, Sighting, Site, SpeedRun, Stop
 from surveyapp.store.notebook import Notebook
+from tests.third_party import needs, output_of
 
 SCHEMAS = Path(__file__).resolve().parent.parent / "authorities" / "schemas"
 PLACED = {"site": Site, "stop": Stop}
@@ -33,21 +33,6 @@ LAYERS = {
     "geojson": {"site": "x", "stop": "x"},
 }
 WRITTEN = [known for known in SURVEY_FORMATS if known.write is not None]
-
-
-def needs(tool: str) -> None:
-    """Skip where a program is not installed."""
-    if shutil.which(tool) is None:
-        pytest.skip(f"{tool} is not installed")
-
-
-def output_of(*command: str | Path) -> str:
-    """What it prints; a warning or an error fails."""
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-
-    assert done.returncode == 0, done.stderr
-    assert done.stderr == ""
-    return done.stdout
 
 
 def content_of(notebook: Notebook) -> Content:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
-import subprocess
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -23,6 +21,7 @@ from surveyapp.store.rows import KINDS
 from tests.exchange.survey_contents import one_of_each
 from tests.store.one_of_each import ROWS
 from tests.store.test_round_trip import OF_KIND, changed
+from tests.third_party import needs, output_of
 
 WRITTEN = [known for known in SURVEY_FORMATS if known.write is not None]
 CARRIED: dict[str, set[type[Row]]] = {
@@ -49,21 +48,6 @@ def write(known: SurveyFormat, content: Content, folder: Path) -> Path:
     assert known.write is not None
     known.write(content, path)
     return path
-
-
-def needs(tool: str) -> None:
-    """Skip where a third-party reader is not installed."""
-    if shutil.which(tool) is None:
-        pytest.skip(f"{tool} is not installed")
-
-
-def output_of(*command: str | Path) -> str:
-    """What a third-party reader prints; any warning or error fails."""
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-
-    assert done.returncode == 0, done.stderr
-    assert done.stderr == ""
-    return done.stdout
 
 
 def test_the_formats_know_every_kind_the_notebook_keeps() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.ui import harness
+from tests.ui import filled, harness
 
 NOW = datetime(2026, 6, 10, 9, 30, tzinfo=UTC)
 
@@ -26,5 +26,15 @@ def pilot(path: Path) -> Iterator[harness.Pilot]:
     running.touch("I have read this")
     running.touch("Later")
     running.touches = 0
+    yield running
+    harness.stop(running)
+
+
+@pytest.fixture
+def full(tmp_path: Path) -> Iterator[harness.Pilot]:
+    """A full notebook with its Book open."""
+    running = harness.start(filled.write(tmp_path / "book.notebook"), clock=lambda: filled.NOW)
+    running.touch("Book")
+    harness.frames(6)
     yield running
     harness.stop(running)

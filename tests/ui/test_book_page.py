@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
-
-import pytest
 
 from surveyapp.model import Device, Rat, Sector, Site, SiteKind, SiteStatus, Survey
 from surveyapp.resources import shipped
@@ -16,16 +13,6 @@ from tests.ui.harness import Pilot
 from tests.ui.place_scenes import touch
 
 TOUCHES = 12  # the budget for a new install with three panels, beyond its name
-
-
-@pytest.fixture
-def full(tmp_path: Path) -> Iterator[Pilot]:
-    """A full notebook with its Book open."""
-    running = harness.start(filled.write(tmp_path / "book.notebook"), clock=lambda: filled.NOW)
-    running.touch("Book")
-    harness.frames(6)
-    yield running
-    harness.stop(running)
 
 
 def site_named(pilot: Pilot, name: str) -> Site:

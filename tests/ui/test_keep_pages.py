@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
-
 from surveyapp.model import Site
 from surveyapp.ui.keeping import DAILY_KEPT, DAILY_ON
-from tests.ui import filled, harness
+from tests.ui import harness
 from tests.ui.harness import Pilot
 from tests.ui.place_scenes import touch
 from tests.ui.test_keeping import LEADS
-
-
-@pytest.fixture
-def full(tmp_path: Path) -> Iterator[Pilot]:
-    """A full notebook with its Book open."""
-    running = harness.start(filled.write(tmp_path / "book.notebook"), clock=lambda: filled.NOW)
-    running.touch("Book")
-    harness.frames(6)
-    yield running
-    harness.stop(running)
 
 
 def until(pilot: Pilot, words: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,16 +16,6 @@ from surveyapp.ui.sending import HIDEABLE
 from tests.ui import filled, harness
 from tests.ui.harness import Pilot
 from tests.ui.place_scenes import touch
-
-
-@pytest.fixture
-def full(tmp_path: Path) -> Iterator[Pilot]:
-    """A full notebook with its Book open."""
-    running = harness.start(filled.write(tmp_path / "book.notebook"), clock=lambda: filled.NOW)
-    running.touch("Book")
-    harness.frames(6)
-    yield running
-    harness.stop(running)
 
 
 def test_a_report_is_made_from_the_book_and_opened_only_when_asked(
